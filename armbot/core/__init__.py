@@ -1,0 +1,1 @@
+"""The arithmetic of the arm: plain functions, no clock, no disk, no network."""

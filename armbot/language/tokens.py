@@ -1,0 +1,55 @@
+"""Words, numbers and stops, each with its place in the plain text."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+HARD_STOPS = frozenset(".!?\n")
+"""Tokens that end a sentence."""
+SOFT_STOPS = frozenset(",;:-()")
+"""Tokens that part a sentence without ending it."""
+
+# A number keeps its inner . , / : - only between digits; letters glued to a number
+# ("11yr", "45p", "10u") become their own token.
+_TOKEN = re.compile(
+    r"\d+(?:[.,/:]\d+)*|[a-z]+(?:'[a-z]+)*|\.{2,}|[.!?,;:()\n]|-+(?= |$)|(?<= )-+(?=\d)|[#%@&/+=\"$*-]"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """``word`` is the text to match (apostrophes removed); start and end index the plain text."""
+
+    word: str
+    start: int
+    end: int
+    glued: bool = False
+    """No space stood before it: the "u" of "10u", the "p" of "33p"."""
+
+    @property
+    def hard(self) -> bool:
+        """Whether a sentence ends here."""
+        return self.word in HARD_STOPS
+
+    @property
+    def number(self) -> bool:
+        """Whether it starts with a digit."""
+        return self.word[0].isdigit()
+
+
+def tokenize(text: str) -> tuple[Token, ...]:
+    """Split plain text (see normal.clean) into tokens, left to right."""
+    found: list[Token] = []
+    last_end = -1
+    for match in _TOKEN.finditer(text):
+        word = match.group().replace("'", "")
+        if word.startswith(".."):
+            word = "."
+        if word.startswith("--"):
+            word = "-"
+        if not word:
+            continue
+        found.append(Token(word, match.start(), match.end(), match.start() == last_end))
+        last_end = match.end()
+    return tuple(found)

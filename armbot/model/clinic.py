@@ -1,0 +1,22 @@
+"""The clinic whose families the bot serves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Clinic:
+    """What answers and staff functions need to know of the clinic.
+
+    ``names`` and ``hours`` are texts by language; ``who_may_clear`` are the roles that
+    may record a clearance and so end a hold; ``demo`` marks an invented clinic.
+    """
+
+    names: dict[str, str]
+    phone: str
+    emergency_number: str
+    hours: dict[str, str]
+    time_zone: str
+    who_may_clear: tuple[str, ...]
+    demo: bool
