@@ -13,7 +13,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from armbot.content.strict import ContentError, Node, load
-from armbot.model.rules import AgeBasis, RuleCase, SecondGame
+from armbot.model.rules import LONGEST_REST, AgeBasis, RuleCase, SecondGame
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -66,12 +66,14 @@ def _bands(group: Group, place: Node) -> Iterator[ContentError]:
     """Bands cover every count from 1 once, and more pitches never owe less rest."""
     if not group.bands:
         return
-    where = place.mapping()["rest"].mapping()["bands"]
+    where = place.mapping()["rest"].mapping()["bands"].items()
     if group.bands[0].first != 1:
-        yield where.fail(f"row '{group.id}': the first band starts late", "start at 1")
-    for lower, upper in pairwise(group.bands):
-        yield from _joined(group, lower, upper, where)
-    yield from _top(group, where)
+        yield where[0].fail(f"row '{group.id}': the first band starts late", "start at 1")
+    for (lower, upper), node in zip(pairwise(group.bands), where[1:], strict=True):
+        yield from _joined(group, lower, upper, node)
+    if group.bands[-1].rest > LONGEST_REST:
+        yield where[-1].fail(f"row '{group.id}': more than {LONGEST_REST} days", "check the rest")
+    yield from _top(group, where[-1])
 
 
 def _joined(group: Group, lower: RestBand, upper: RestBand, where: Node) -> Iterator[ContentError]:

@@ -83,7 +83,9 @@ def load_rules(folder: Path, sources: Mapping[str, Source]) -> dict[str, RuleSet
 
 
 def _rule_set(node: Node, sources: Mapping[str, Source]) -> RuleSet:
-    top = node.mapping(required=_TOP_KEYS, optional=("counts_practice", "side", "notes"))
+    top = node.mapping(
+        required=_TOP_KEYS, optional=("counts_practice", "youngest_row_is_floor", "side", "notes")
+    )
     cites = read_cites(top["cites"], sources)
     rest_count = top["rest_count"].mapping(required=("unit", "cite"), optional=())
     age = top["age"].mapping(required=("basis",), optional=("cutoff",))
@@ -105,7 +107,8 @@ def _rule_set(node: Node, sources: Mapping[str, Source]) -> RuleSet:
         groups=tuple(_group(group, cites) for group in top["groups"]),
         side=_side(top["side"], cites) if "side" in top else SideRules(),
         notes=by_language(top["notes"]) if "notes" in top else {},
-        counts_practice="counts_practice" in top and top["counts_practice"].boolean(),
+        youngest_row_is_floor=_yes(top, "youngest_row_is_floor"),
+        counts_practice=_yes(top, "counts_practice"),
     )
 
 
@@ -152,7 +155,7 @@ def _group(node: Node, cites: Cites) -> Group:
         year_max=cites.figure_if(fields, "year_max"),
         throwing_days_per_week=cites.figure_if(fields, "throwing_days_per_week"),
         later_day_max=tuple(map(cites.figure, _items_if(fields, "later_day_max"))),
-        no_count_beyond_max="ends_at_maximum" in rest and rest["ends_at_maximum"].boolean(),
+        no_count_beyond_max=_yes(rest, "ends_at_maximum"),
         partial_bands_note=_text_if(rest, "partial"),
         may_not_pitch=cites.cite_if(fields, "may_not_pitch"),
     )
@@ -160,6 +163,10 @@ def _group(node: Node, cites: Cites) -> Group:
 
 def _text_if(fields: Mapping[str, Node], key: str) -> str:
     return fields[key].text() if key in fields else ""
+
+
+def _yes(fields: Mapping[str, Node], key: str) -> bool:
+    return key in fields and fields[key].boolean()
 
 
 def _items_if(fields: Mapping[str, Node], key: str) -> tuple[Node, ...]:

@@ -117,7 +117,10 @@ def age_span(who: Who, day: date) -> AgeSpan | None:
 
 
 def choose_group(ruleset: RuleSet, who: Who, day: date) -> GroupChoice | None:
-    """The row of ``ruleset`` for ``who`` on ``day``; None when older than its oldest row.
+    """The row of ``ruleset`` for ``who`` on ``day``; None when no row covers the athlete.
+
+    Older than the oldest row is never covered; younger than the youngest only where the
+    set says that row is a floor.
 
     Raises AgeNeeded when nothing known of the athlete names a row.
     """
@@ -131,7 +134,10 @@ def choose_group(ruleset: RuleSet, who: Who, day: date) -> GroupChoice | None:
         if named:
             return GroupChoice(named[0], named, None)
         raise AgeNeeded(ruleset.id)
-    return _by_age(ruleset, span)
+    choice = _by_age(ruleset, span)
+    if choice and choice.below_table and not ruleset.youngest_row_is_floor:
+        return None
+    return choice
 
 
 def _named(ruleset: RuleSet, who: Who) -> tuple[Group, ...]:

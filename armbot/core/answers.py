@@ -154,7 +154,7 @@ class Eligibility:
     missing_counts: tuple[date, ...] = ()
     confirmed: bool = True
     uncovered: tuple[str, ...] = ()
-    """Ids of the sets asked that have no row for this athlete: say so."""
+    """Ids of the league sets asked that have no row for this athlete: say so."""
 
 
 @dataclass(frozen=True, slots=True)

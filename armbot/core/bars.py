@@ -22,6 +22,7 @@ from armbot.core.rest import (
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
+    from armbot.core.ages import GroupChoice
     from armbot.core.log import DayTotal
     from armbot.core.view import View
     from armbot.model.rules import Figure
@@ -35,9 +36,8 @@ FOUR_DAYS = 4
 
 def rest_owed(view: View) -> Iterator[Reason]:
     """The rest of each earlier outing, counted from its own day."""
-    for day, total in view.days.items():
-        if day < view.day and total.pitched and total.pitches != 0:
-            yield from _rest_of(view, total)
+    for total in view.pitched_before():
+        yield from _rest_of(view, total)
 
 
 def _rest_of(view: View, total: DayTotal) -> Iterator[Reason]:
@@ -68,20 +68,31 @@ def _rest_of(view: View, total: DayTotal) -> Iterator[Reason]:
 
 
 def beyond_table(view: View) -> Iterator[Reason]:
-    """A count above every band of its row: at least the rest an older row asks for it."""
-    for day, total in view.days.items():
-        choice = choose_group(view.ruleset, view.who, day)
-        if day >= view.day or choice is None or not total.pitches:
-            continue
-        answer = strictest_rest(view.ruleset, choice, total.pitches)
-        floor = rest_in_older_row(view.ruleset, choice.group, total.pitches)
-        if answer is None or not answer.beyond_table or floor is None:
-            continue
-        row, band = floor
-        if view.day < first_day_after(day, whole_days(view.ruleset.rest_count, band.rest)):
-            facts: dict[str, Fact] = {"day": day, "pitches": total.pitches, "rest": band.rest}
-            facts |= {"last_count": answer.last_count or 0, "group": row.id}
-            yield Reason(Rule.BEYOND_TABLE, view.ruleset.id, band.cite, facts)
+    """A count above every band of its row: at least the rest an older row asks for it.
+
+    An unknown count may be such a one wherever the row's table ends.
+    """
+    for total in view.pitched_before():
+        choice = choose_group(view.ruleset, view.who, total.day)
+        if choice is not None:
+            yield from _beyond(view, total, choice)
+
+
+def _beyond(view: View, total: DayTotal, choice: GroupChoice) -> Iterator[Reason]:
+    count = total.pitches
+    rules, last = view.ruleset, choice.group.bands[-1].last if choice.group.bands else None
+    if last is None or (count is not None and count <= last):
+        return
+    floor = rest_in_older_row(rules, choice.group, count)
+    if floor is None:
+        return
+    row, band = floor
+    rest = whole_days(rules.rest_count, band.rest)
+    if view.day < first_day_after(total.day, rest):
+        facts: dict[str, Fact] = {"day": total.day, "pitches": total.known, "rest": band.rest}
+        facts |= {"last_count": last, "group": row.id}
+        rule = Rule.COUNT_MISSING if count is None else Rule.BEYOND_TABLE
+        yield Reason(rule, rules.id, band.cite, facts)
 
 
 def consecutive_days(view: View) -> Iterator[Reason]:

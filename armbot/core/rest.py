@@ -60,7 +60,7 @@ def _lookup_count(ruleset: RuleSet, pitches: int, last_batter: int | None) -> in
 def _band(group: Group, count: int) -> tuple[RestBand, bool]:
     """The band holding ``count``, and whether the count lies above every band."""
     for band in group.bands:
-        if band.first <= count and (band.last is None or count <= band.last):
+        if _holds(band, count):
             return band, False
     return group.bands[-1], True
 
@@ -83,16 +83,22 @@ def strictest_rest(ruleset: RuleSet, choice: GroupChoice, pitches: int) -> RestA
 
 
 def rest_in_older_row(
-    ruleset: RuleSet, group: Group, pitches: int
+    ruleset: RuleSet, group: Group, pitches: int | None
 ) -> tuple[Group, RestBand] | None:
-    """What the next older rows ask for a count above every band of ``group``.
+    """The longest rest that older rows ask for a count above every band of ``group``.
 
-    A younger arm is never owed less than an older one, so the longest of them is a floor.
+    A younger arm is never owed less than an older one, so it is a floor. ``pitches`` None
+    is an unknown count, which may lie in any of their bands.
     """
     older = ruleset.groups[ruleset.groups.index(group) + 1 :]
-    found = [(row, *_band(row, pitches)) for row in older if row.bands]
-    known = [(row, band) for row, band, beyond in found if not beyond]
-    return max(known, key=lambda pair: pair[1].rest, default=None)
+    bands = [(row, band) for row in older for band in row.bands]
+    if pitches is not None:
+        bands = [pair for pair in bands if _holds(pair[1], pitches)]
+    return max(bands, key=lambda pair: pair[1].rest, default=None)
+
+
+def _holds(band: RestBand, count: int) -> bool:
+    return band.first <= count and (band.last is None or count <= band.last)
 
 
 def longest_rest(ruleset: RuleSet, choice: GroupChoice) -> RestAnswer | None:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from armbot.core.answers import Fact, Reason, Rule
 from armbot.core.log import DayTotal
 from armbot.core.rest import lowest
+from armbot.model.rules import LONGEST_REST
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -38,6 +39,11 @@ class View:
     def window(self, length: int) -> list[DayTotal]:
         """The totals of the ``length - 1`` days before: with the day itself, ``length``."""
         return [self.back(ago) for ago in range(1, length)]
+
+    def pitched_before(self) -> list[DayTotal]:
+        """The earlier days pitched whose rest could still reach the day, oldest first."""
+        totals = (self.back(ago) for ago in range(LONGEST_REST + 1, 0, -1))
+        return [total for total in totals if total.pitched and total.pitches != 0]
 
     def run(self) -> int:
         """How many days running, up to the day before, were pitched."""

@@ -49,29 +49,19 @@ class _Asked:
     days: Days
 
     def views(self, day: date) -> list[View]:
-        """One view per rule set that has a row for the athlete on ``day``.
-
-        A set whose rows all start older is left out as long as another set covers the
-        athlete; if none does, the set that starts youngest stays, as a floor.
-        """
+        """One view per rule set that has a row for the athlete on ``day``."""
         chosen = ((rules, choose_group(rules, self.who, day)) for rules in self.rulesets)
-        views = [
+        return [
             View(rules, self.who, self.days, day, choice)
             for rules, choice in chosen
             if choice is not None
         ]
-        covering = [view for view in views if not view.choice.below_table]
-        return covering or [view for view in views if _starts(view) == min(map(_starts, views))]
 
     def uncovered(self, day: date) -> tuple[str, ...]:
-        """The ids of the sets that have no row for the athlete on ``day``."""
-        covering = {view.ruleset.id for view in self.views(day) if not view.choice.below_table}
-        return tuple(rules.id for rules in self.rulesets if rules.id not in covering)
-
-
-def _starts(view: View) -> int:
-    """The youngest age in a set's rows."""
-    return min((group.ages[0] for group in view.ruleset.groups if group.ages), default=0)
+        """The league sets that have no row for the athlete on ``day``."""
+        covering = {view.ruleset.id for view in self.views(day)}
+        leagues = (r.id for r in self.rulesets if r.kind is not RuleKind.HEALTH_GUIDELINE)
+        return tuple(name for name in leagues if name not in covering)
 
 
 def applicable_sets(

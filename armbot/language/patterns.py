@@ -8,11 +8,11 @@ A pattern is a row of elements separated by spaces:
     @arm             any member of the class of that name (classes may hold phrases)
     ?really          may be there or not
     a b | c d        either pattern
-    ..               up to 3 words in between, same sentence
-    ...              up to 8 words in between, same sentence
+    ..               up to 5 words in between, same sentence
+    ...              up to 10 words in between, same sentence
 
 Matching is bounded: an element consumes at most one class member, a gap at most
-eight words, and a pattern has at most a dozen elements. There is no backtracking
+ten words, and a pattern has at most 28 elements. There is no backtracking
 beyond that, so no message can make it run away.
 """
 
@@ -24,9 +24,9 @@ from functools import lru_cache
 
 from armbot.language.tokens import Token
 
-_GAPS = {"..": 3, "...": 8}
+_GAPS = {"..": 5, "...": 10}
 _LONGEST_PREFIX = 14
-_MOST_ELEMENTS = 16
+_MOST_ELEMENTS = 28
 _MOST_CLASS_WORDS = 6
 
 

@@ -48,8 +48,15 @@ def tokenize(text: str) -> tuple[Token, ...]:
             word = "."
         if word.startswith("--"):
             word = "-"
-        if not word:
+        if not word or (word == "-" and _inside_word(text, match.start())):
             continue
         found.append(Token(word, match.start(), match.end(), match.start() == last_end))
         last_end = match.end()
     return tuple(found)
+
+
+def _inside_word(text: str, place: int) -> bool:
+    """A hyphen between two letters joins words; it is no stop."""
+    return (
+        0 < place < len(text) - 1 and text[place - 1].isalpha() and text[place + 1].isalpha()
+    )

@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from armbot.model.cite import Cite
 
 
+LONGEST_REST = 30
+"""Longest rest, in days or nights, that a band may hold: further back nothing is looked for."""
+
+
 class RuleKind(StrEnum):
     """What stands behind a rule set."""
 
@@ -179,6 +183,8 @@ class RuleSet:
     """A caution by language, printed with answers from this set."""
     age_cutoff_cite: Cite | None = None
     """Origin of ``age_cutoff``; required with it."""
+    youngest_row_is_floor: bool = False
+    """Below its youngest row that row still restricts; it never permits there."""
     counts_practice: bool = False
     """Its daily and weekly limits count every full-effort throw, practice included."""
 

@@ -1,0 +1,1 @@
+"""Where family records are kept: the contract, and the stores that honour it."""

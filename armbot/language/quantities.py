@@ -1,0 +1,223 @@
+"""What each number in a message counts: pitches, innings, years of age, or something else.
+
+A number is settled by the words beside it. One that nothing settles stays "bare": the
+engine may take it as the answer to its own question, or ask. A wrong number is worse
+than a question.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from fractions import Fraction
+
+from armbot.language.days import DayMention
+from armbot.language.numbers import Number
+from armbot.language.tokens import Token
+from armbot.model.people import AgeSpan
+from armbot.model.words import Words
+
+
+class Kind(StrEnum):
+    """What a number counts."""
+
+    PITCHES = "pitches"
+    WARMUP = "warmup"
+    INNINGS = "innings"
+    OUTS = "outs"
+    AGE = "age"
+    DIVISION = "division"
+    OTHER = "other"
+    BARE = "bare"
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A number and what it counts, over tokens[start:end] (its unit included)."""
+
+    kind: Kind
+    number: Number
+    start: int
+    end: int
+    age: AgeSpan | None = None
+    birthday_ahead: bool = False
+    """"turns 13 in June": the age is one less until then."""
+    unit: str = ""
+
+
+class _Phrases:
+    """Phrases of one list, for looking behind or before a place."""
+
+    def __init__(self, phrases: Sequence[str]) -> None:
+        split = {tuple(p.replace("'", "").split()) for p in phrases}
+        self._phrases = sorted(split, key=lambda p: -len(p))
+
+    def after(self, tokens: Sequence[Token], place: int) -> int:
+        """How many tokens from ``place`` on are one of the phrases (0: none)."""
+        for phrase in self._phrases:
+            size = len(phrase)
+            if tuple(t.word for t in tokens[place : place + size]) == phrase:
+                return size
+        return 0
+
+    def before(self, tokens: Sequence[Token], place: int) -> int:
+        """How many tokens just before ``place`` are one of the phrases (0: none)."""
+        for phrase in self._phrases:
+            size = len(phrase)
+            if size <= place and tuple(t.word for t in tokens[place - size : place]) == phrase:
+                return size
+        return 0
+
+
+class QuantityReader:
+    """Settles numbers with the unit words of all languages."""
+
+    def __init__(self, words: Words) -> None:
+        lists = words.lists
+        for name in (
+            "pitches_after", "pitches_before", "pitches_verbs", "innings_after", "outs_after",
+            "warmup_after", "other_after", "other_before", "age_after", "age_before",
+            "age_subjects", "division_after", "approx", "grade_words", "birthday_ahead",
+        ):  # fmt: skip
+            setattr(self, f"_{name}", _Phrases(lists[f"quantities.{name}"]))
+        self._grades = words.tables["quantities.grades"]
+        self._ordinals = {k: int(v) for k, v in words.tables["numbers.ordinals"].items()}
+
+    def read(
+        self, tokens: Sequence[Token], numbers: Sequence[Number], days: Sequence[DayMention]
+    ) -> list[Quantity]:
+        """A quantity for every number that no day owns, and for grades named in words."""
+        taken = {place for day in days for place in range(day.start, day.end)}
+        found = [
+            self._settle(tokens, number)
+            for number in numbers
+            if number.start not in taken and not _clock_time(tokens, number)
+        ]
+        found += self._grade_words_alone(tokens)
+        return sorted(_spread_units(found, tokens), key=lambda q: q.start)
+
+    def _settle(self, tokens: Sequence[Token], number: Number) -> Quantity:
+        start, end = number.start, number.end
+        approx = self._approx.before(tokens, start)
+        left = start - approx
+        whole = number.whole
+        if whole is not None and (made := self._grade(tokens, number)):
+            return made
+        if size := self._warmup_after.after(tokens, end):
+            return Quantity(Kind.WARMUP, number, left, end + size)
+        if size := self._pitches_after.after(tokens, end):
+            unit = " ".join(t.word for t in tokens[end : end + size])
+            if not (unit == "p" and not tokens[end].glued):
+                return Quantity(Kind.PITCHES, number, left, end + size, unit=unit)
+        if size := self._innings_after.after(tokens, end):
+            return Quantity(Kind.INNINGS, number, left, end + size)
+        if size := self._outs_after.after(tokens, end):
+            return Quantity(Kind.OUTS, number, left, end + size)
+        if whole is not None and whole <= 23:
+            age = self._age(tokens, number, left)
+            if age:
+                return age
+        if self._other_before.before(tokens, start):
+            return Quantity(Kind.OTHER, number, left, end)
+        if size := self._other_after.after(tokens, end):
+            return Quantity(Kind.OTHER, number, left, end + size)
+        if number.value.denominator != 1:
+            return Quantity(Kind.INNINGS if number.value < 12 else Kind.OTHER, number, left, end)
+        if whole is not None and whole <= 200 and number.last is None:
+            if self._pitches_before.before(tokens, left) or (
+                whole >= 15 and self._pitches_verbs.before(tokens, left)
+            ):
+                return Quantity(Kind.PITCHES, number, left, end)
+        return Quantity(Kind.BARE, number, left, end)
+
+    def _age(self, tokens: Sequence[Token], number: Number, left: int) -> Quantity | None:
+        start, end = number.start, number.end
+        first = int(number.value)
+        last = int(number.last) if number.last is not None else first
+        ahead = bool(self._birthday_ahead.before(tokens, left))
+        if size := self._division_after.after(tokens, end):
+            if tokens[end].word != "y" or tokens[end].glued:
+                span = AgeSpan(first - 1 if number.last is None else first, last)
+                return Quantity(Kind.DIVISION, number, left, end + size, span)
+        if size := self._age_after.after(tokens, end):
+            span = AgeSpan(first, last)
+            return Quantity(Kind.AGE, number, left, end + size, span, ahead)
+        if number.last is not None and first < last <= 23 and last - first <= 3 and first >= 5:
+            return Quantity(Kind.DIVISION, number, left, end, AgeSpan(first, last))
+        if self._other_after.after(tokens, end) or not 4 <= first <= 23:
+            return None
+        if ahead:
+            return Quantity(Kind.AGE, number, left, end, AgeSpan(first, first), True)
+        if self._age_before.before(tokens, left) or self._age_subjects.before(tokens, left):
+            return Quantity(Kind.AGE, number, left, end, AgeSpan(first, first))
+        return None
+
+    def _grade(self, tokens: Sequence[Token], number: Number) -> Quantity | None:
+        end = number.end
+        if end < len(tokens) and tokens[end].word in ("st", "nd", "rd", "th"):
+            end += 1
+        if size := self._grade_words.after(tokens, end):
+            span = AgeSpan(int(number.value) + 5, int(number.value) + 6)
+            return Quantity(Kind.AGE, number, number.start, end + size, span, unit="grade")
+        return None
+
+    def _grade_words_alone(self, tokens: Sequence[Token]) -> list[Quantity]:
+        found = []
+        for place, token in enumerate(tokens):
+            span = self._grades.get(token.word)
+            size = 1
+            if place + 1 < len(tokens):
+                two = f"{token.word} {tokens[place + 1].word}"
+                if two in self._grades:
+                    span, size = self._grades[two], 2
+                elif token.word in self._ordinals and self._grade_words.after(tokens, place + 1):
+                    grade = self._ordinals[token.word]
+                    span, size = f"{grade + 5}-{grade + 6}", 2
+            if span:
+                first, last = (int(part) for part in span.split("-"))
+                number = Number(Fraction(first), place, place + size, token.word)
+                found.append(
+                    Quantity(Kind.AGE, number, place, place + size, AgeSpan(first, last), unit="grade")
+                )
+        return found
+
+    _approx: _Phrases
+    _warmup_after: _Phrases
+    _pitches_after: _Phrases
+    _pitches_before: _Phrases
+    _pitches_verbs: _Phrases
+    _innings_after: _Phrases
+    _outs_after: _Phrases
+    _other_after: _Phrases
+    _other_before: _Phrases
+    _age_after: _Phrases
+    _age_before: _Phrases
+    _age_subjects: _Phrases
+    _division_after: _Phrases
+    _grade_words: _Phrases
+    _birthday_ahead: _Phrases
+
+
+def _clock_time(tokens: Sequence[Token], number: Number) -> bool:
+    after = tokens[number.end].word if number.end < len(tokens) else ""
+    before = tokens[number.start - 1].word if number.start else ""
+    return after in ("am", "pm", "oclock") or (
+        before == "at" and after in ("", ".", ",", "on", "?") and number.value <= 12
+    )
+
+
+def _spread_units(found: list[Quantity], tokens: Sequence[Token]) -> list[Quantity]:
+    """A bare number joined to a settled one counts the same: "13 or 14 years old"."""
+    settled = list(found)
+    for index, item in enumerate(found[:-1]):
+        after = found[index + 1]
+        between = [t.word for t in tokens[item.end : after.start]]
+        if item.kind is not Kind.BARE or len(between) != 1:
+            continue
+        if after.kind is Kind.PITCHES and between[0] in ("or", "o", "and", "y", "plus", "+", "&", "vs"):
+            settled[index] = replace(item, kind=Kind.PITCHES)
+        elif after.kind is Kind.AGE and between[0] in ("or", "o", "and", "y", "&"):
+            age = int(item.number.value)
+            settled[index] = replace(item, kind=Kind.AGE, age=AgeSpan(age, age))
+    return settled

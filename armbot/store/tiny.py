@@ -1,0 +1,224 @@
+"""The embedded store: TinyDB, one small file per family.
+
+A commit touches one file, so it costs the same with ten families or fifty
+thousand. The folder: ``<data>/<two hex digits>/<family id>.json``, the digits taken
+from a hash of the id. TinyDB is imported here and nowhere else.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import threading
+from contextlib import ExitStack, contextmanager
+from typing import TYPE_CHECKING, Any
+
+from tinydb import TinyDB
+from tinydb.storages import Storage
+from tinydb.table import Document
+
+from armbot.store import files
+from armbot.store.base import (
+    NEW,
+    Store,
+    StoreBusy,
+    StoreClosed,
+    Stored,
+    StoreDamaged,
+    VersionClash,
+    check_family_id,
+)
+from armbot.store.jsonable import json_copy
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+    from pathlib import Path
+
+    from armbot.store.jsonable import JSON
+
+_ENDING = ".json"
+_TABLE = "record"
+_ONLY = 1
+"""TinyDB numbers documents; a family's file holds exactly this one."""
+
+
+class AtomicFile(Storage):
+    """TinyDB's storage, so that a file is replaced whole or not at all.
+
+    The stock storage rewrites the file in place: a crash half-way loses both the
+    old record and the new one. Encryption at rest has its place in ``_to_bytes`` and
+    ``_from_bytes``, the only two that see what lies on disk.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+
+    def read(self) -> dict[str, dict[str, Any]] | None:
+        """The tables of the file; None when there is no file; ValueError when unreadable."""
+        try:
+            content = self._path.read_bytes()
+        except FileNotFoundError:
+            return None
+        return self._from_bytes(content)
+
+    def write(self, data: dict[str, dict[str, Any]]) -> None:
+        """Replace the file. Raises OSError, the old file intact."""
+        files.make_folder(self._path.parent)
+        files.replace(self._path, self._to_bytes(data))
+
+    def _to_bytes(self, data: dict[str, dict[str, Any]]) -> bytes:
+        return json.dumps(data, ensure_ascii=False, allow_nan=False).encode("utf-8")
+
+    def _from_bytes(self, content: bytes) -> dict[str, dict[str, Any]]:
+        try:
+            data = json.loads(content.decode("utf-8"))
+        except RecursionError:
+            raise ValueError("nested too deeply") from None
+        if not isinstance(data, dict) or not isinstance(data.get(_TABLE), dict):
+            raise ValueError("not a record of this store")  # noqa: TRY004  # about content
+        return data
+
+
+class TinyStore(Store):
+    """Family records in a folder that one process at a time may use.
+
+    Opening creates the folder (owner only), takes its lock (StoreBusy names the
+    folder) and removes what a crash left half-written. Calls may come from several
+    threads; those on one family wait for each other.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder.absolute()
+        self._folder.parent.mkdir(parents=True, exist_ok=True)
+        files.make_folder(self._folder)
+        self._folder.chmod(files.FOLDER_MODE)  # one made by hand may be open to others
+        self._lock = files.lock_folder(self._folder)
+        if self._lock is None:
+            raise StoreBusy(
+                f"another process is using the data folder {self._folder}: "
+                "stop it first, or give this one its own folder"
+            )
+        self._by_shard = {f"{shard:02x}": threading.RLock() for shard in range(256)}
+        self._remove_leftovers()
+
+    def load(self, family_id: str) -> Stored | None:
+        """See Store."""
+        with self._held(family_id) as path:
+            return self._read(family_id, path)
+
+    def commit(self, family_id: str, document: Mapping[str, JSON], expected_version: int) -> int:
+        """See Store."""
+        kept = json_copy(document)
+        with self._held(family_id) as path:
+            stored = self._read(family_id, path)
+            version = stored.version if stored else NEW
+            if version != expected_version:
+                raise VersionClash(family_id, expected_version, version)
+            record = {"family": family_id, "version": version + 1, "document": kept}
+            table = TinyDB(path, storage=AtomicFile).table(_TABLE)
+            if stored is None:
+                table.insert(Document(record, doc_id=_ONLY))
+            else:
+                table.update(record, doc_ids=[_ONLY])
+            return version + 1
+
+    def erase(self, family_id: str) -> None:
+        """See Store."""
+        with self._held(family_id) as path:
+            # The record, a half-written one, and whatever was set aside of it.
+            names = [name for name in self._names(path.parent.name) if name.startswith(path.name)]
+            files.remove(path.parent, names)
+
+    def families(self) -> Iterator[str]:
+        """See Store. Foreign files, and files in a wrong folder, are passed over."""
+        self._check_open()
+        return self._families()
+
+    def _families(self) -> Iterator[str]:
+        for shard in self._by_shard:
+            for name in self._names(shard):
+                family_id = name.removesuffix(_ENDING)
+                if name.endswith(_ENDING) and _is_home(family_id, shard):
+                    yield family_id
+
+    def damaged(self) -> list[Path]:
+        """Every file that was set aside, for whoever looks after the installation."""
+        self._check_open()
+        return [
+            self._folder / shard / name
+            for shard in self._by_shard
+            for name in self._names(shard)
+            if name.endswith(files.SET_ASIDE)
+        ]
+
+    def close(self) -> None:
+        """See Store."""
+        with ExitStack() as stack:
+            # Only when no commit is under way may another process have the folder.
+            for lock in self._by_shard.values():
+                stack.enter_context(lock)
+            if self._lock is not None:
+                os.close(self._lock)
+                self._lock = None
+
+    def _read(self, family_id: str, path: Path) -> Stored | None:
+        try:
+            found = TinyDB(path, storage=AtomicFile).table(_TABLE).get(doc_id=_ONLY)
+            if found is not None:
+                return _stored(family_id, found)
+            problem = "it holds no record" if path.exists() else ""
+        except (ValueError, TypeError, AttributeError) as error:
+            # TinyDB's own readers stumble over wrong shapes with the last two.
+            problem = str(error)
+        if problem:
+            raise StoreDamaged(family_id, files.set_aside(path), problem)
+        earlier = files.last_set_aside(path)
+        if earlier:
+            raise StoreDamaged(family_id, earlier, "found so before")
+        return None
+
+    @contextmanager
+    def _held(self, family_id: str) -> Iterator[Path]:
+        """The path of a family's file, which nobody else touches meanwhile."""
+        shard = _shard(check_family_id(family_id))
+        with self._by_shard[shard]:
+            self._check_open()
+            yield self._folder / shard / (family_id + _ENDING)
+
+    def _names(self, shard: str) -> list[str]:
+        try:
+            return sorted(os.listdir(self._folder / shard))  # noqa: PTH208  # names only, quick
+        except FileNotFoundError:
+            return []
+
+    def _remove_leftovers(self) -> None:
+        for shard in self._by_shard:
+            leftover = _ENDING + files.TEMPORARY
+            names = [name for name in self._names(shard) if name.endswith(leftover)]
+            files.remove(self._folder / shard, names)
+
+    def _check_open(self) -> None:
+        if self._lock is None:
+            raise StoreClosed(f"the store in {self._folder} is closed")
+
+
+def _stored(family_id: str, record: Mapping[str, Any]) -> Stored:
+    """The record as found on disk, its shape checked; raises ValueError."""
+    version, document = record.get("version"), record.get("document")
+    if type(version) is not int or version <= NEW or type(document) is not dict:
+        raise ValueError("its shape is not that of a record")
+    if record.get("family") != family_id:
+        raise ValueError("it belongs to another family")
+    return Stored(json_copy(document), version)
+
+
+def _shard(family_id: str) -> str:
+    return hashlib.blake2s(family_id.encode("ascii"), digest_size=1).hexdigest()
+
+
+def _is_home(family_id: str, shard: str) -> bool:
+    try:
+        return _shard(check_family_id(family_id)) == shard
+    except ValueError:
+        return False
