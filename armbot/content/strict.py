@@ -8,11 +8,14 @@ text with a line number, and the reader says what it expected.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import yaml
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 # The C parser reads the same YAML about eight times faster; not every platform has it.
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -109,6 +112,10 @@ def load(path: Path) -> Node:
     """Read one YAML file. Raises ContentError with the line of the first mistake."""
     try:
         text = path.read_text(encoding="utf-8")
+    except OSError as error:
+        raise ContentError(
+            path, 1, f"the file cannot be read ({error.strerror})", "add it, or correct its name"
+        ) from None
     except UnicodeDecodeError as error:
         raise ContentError(path, 1, f"not UTF-8 text ({error.reason})", "save as UTF-8") from None
     return parse(text, path)

@@ -89,6 +89,8 @@ class NumberReader:
         word = tokens[place].word
         if word == "once" and not spanish:
             return None
+        if word == "dos" and place and tokens[place - 1].word in ("los", "las"):
+            return None
         if word in self._hundred:
             total, end = 100, place + 1
             rest = self._below_hundred(tokens, self._skip_joiner(tokens, end))

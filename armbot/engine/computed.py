@@ -1,0 +1,171 @@
+"""Which computed answer, if any, fits the topic: None leaves it to the prose."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from armbot.engine.answer import Answer, Scene
+from armbot.engine.limits import (
+    innings_answer,
+    limit_answer,
+    months_answer,
+    pitch_answer,
+    pitch_list,
+)
+from armbot.engine.logbook import log_answer, remember, total_answer
+from armbot.engine.rest import daily_max, rest_answer
+from armbot.engine.say import paragraphs, sentence
+from armbot.engine.slots import Slots
+
+from dataclasses import replace
+
+Answering = Callable[[Scene, Slots], Answer | None]
+
+
+def computed_answer(scene: Scene, slots: Slots) -> Answer | None:
+    """The computed answer to the question at hand, or None."""
+    if scene.reading.doubtful:
+        return Answer(f"**{scene.voice.say('doubtful_digits')}**", asks="pitches", grants=False)
+    if _is_why(scene):
+        return _why(scene)
+    if slots.number_unclear is not None:
+        return _number(scene, slots.number_unclear)
+    if "softball" in scene.reading.acts and scene.topic not in ("log_outing", "season_total"):
+        return None
+    if scene.family.talk.pending:
+        return log_answer(scene, slots)
+    answering = _BY_TOPIC.get(scene.topic)
+    return answering(scene, slots) if answering else None
+
+
+def _is_why(scene: Scene) -> bool:
+    return "why" in scene.reading.acts and len(scene.reading.text.split()) <= 4
+
+
+def _why(scene: Scene) -> Answer:
+    voice, why = scene.voice, scene.family.talk.why
+    if not why:
+        return Answer(voice.say("why_none"), grants=False)
+    lines = "\n".join(f"- {line}" for line in why)
+    return Answer(paragraphs(voice.say("why_head"), lines), why=why, topic=scene.family.talk.topic)
+
+
+def _number(scene: Scene, number: int) -> Answer:
+    return Answer(
+        f"**{scene.voice.say('need_number', n=number)}**", asks="what the number means; age; date",
+        grants=False, topic="unknown",
+    )
+
+
+def _has_count(slots: Slots) -> bool:
+    return any(c.pitches is not None or c.outs for f in slots.frames for c in f.counts)
+
+
+def _rest(scene: Scene, slots: Slots) -> Answer | None:
+    """Rest and dates; a general question ("does the day count?") is prose."""
+    general = not _has_count(slots) and scene.answer_id != "default"
+    if general and slots.frame.age is None and not slots.follows:
+        return None
+    if scene.topic == "rest_days" and general and not slots.follows and not scene.reading.ask_days:
+        return None
+    answer = rest_answer(scene, slots)
+    if answer.asks and "pitches" in answer.asks:
+        return answer
+    if _has_count(slots) and not slots.alternatives and all(c.day for f in slots.frames for c in f.counts):
+        family, _ = remember(scene, slots)
+        return replace(answer, family=family)
+    return answer
+
+
+def _limit(scene: Scene, slots: Slots) -> Answer | None:
+    """The daily limit; with a count above it, the rest that follows too."""
+    if _has_count(slots) and slots.frame.age is not None and slots.frame.counts[0].pitches is not None:
+        limit = daily_max(scene, slots.frame, scene.today)
+        if limit is not None and slots.frame.counts[0].pitches > limit:
+            return rest_answer(scene, slots)
+    if scene.answer_id not in ("default", "playing_up", "birthday", "over_limit") and slots.frame.age is None:
+        return None
+    return limit_answer(scene, slots)
+
+
+def _innings(scene: Scene, slots: Slots) -> Answer | None:
+    if "weekend_innings" in scene.reading.acts:
+        return None
+    return innings_answer(scene, slots)
+
+
+def _months(scene: Scene, slots: Slots) -> Answer | None:
+    if scene.answer_id not in ("default",) and slots.frame.age is None:
+        return None
+    if scene.answer_id in ("hitting", "lose_strength", "doctor_shutdown"):
+        return None
+    if slots.frame.age is None:
+        return None
+    return months_answer(scene, slots)
+
+
+def _pitch(scene: Scene, slots: Slots) -> Answer | None:
+    if not slots.pitch_types:
+        wants = scene.answer_id in ("default", "full_list", "list", "all_pitches")
+        return pitch_list(scene) if wants else None
+    return pitch_answer(scene, slots)
+
+
+def _same_day(scene: Scene, slots: Slots) -> Answer | None:
+    """A second game: no; and with a count, the rest the day's total asks for."""
+    if not _has_count(slots) or slots.frame.age is None or slots.frame.counts[0].pitches is None:
+        return None
+    voice = scene.voice
+    rest = rest_answer(scene, replace(slots, ask_days=()))
+    return replace(
+        rest, text=paragraphs(voice.say("second_game_no"), rest.text),
+        values={**rest.values, "may_pitch": False} if isinstance(rest.values, Mapping) else rest.values,
+    )
+
+
+def _teams(scene: Scene, slots: Slots) -> Answer | None:
+    if not _has_count(slots) or slots.frame.age is None or slots.frame.counts[0].pitches is None:
+        return None
+    rest = rest_answer(scene, slots)
+    return replace(
+        rest, text=paragraphs(scene.voice.say("teams_add"), rest.text), asks=rest.asks or "any soreness"
+    )
+
+
+def _catcher(scene: Scene, slots: Slots) -> Answer | None:
+    """Catching and pitching on one day, where a count or innings caught are told."""
+    voice = scene.voice
+    league = scene.library.rules["little_league"]
+    side = league.side
+    caught, pitches = slots.innings_caught, slots.frame.counts[0].pitches if slots.frame.counts else None
+    if caught is not None and side.catcher_to_pitcher_bar and caught >= side.catcher_to_pitcher_bar.value:
+        return Answer(
+            voice.say("caught_bar", n=caught), {"may_pitch": False}, sources=(league.source,), grants=False,
+        )
+    if pitches is not None and side.pitcher_to_catcher_bar:
+        limit = side.pitcher_to_catcher_bar.value
+        key = "pc_bar" if pitches >= limit else "pc_under"
+        text = voice.say(key, pitches=pitches, limit=limit)
+        if slots.frame.age:
+            rest = rest_answer(scene, replace(slots, ask_days=()))
+            return replace(rest, text=paragraphs(text, rest.text))
+        return Answer(
+            sentence(text, voice.say("need_age")), {"may_catch": pitches < limit if pitches < limit else False},
+            asks="league; age", sources=(league.source,), grants=False,
+        )
+    return None
+
+
+_BY_TOPIC: Mapping[str, Answering] = {
+    "rest_days": _rest,
+    "can_pitch_date": _rest,
+    "daily_limit": _limit,
+    "innings_limit": _innings,
+    "months_off": _months,
+    "pitch_type_age": _pitch,
+    "log_outing": log_answer,
+    "season_total": total_answer,
+    "same_day": _same_day,
+    "multiple_teams": _teams,
+    "catcher_rule": _catcher,
+}

@@ -1,0 +1,239 @@
+"""One message in, one decision out. The order of the steps is the design's first rule:
+
+danger signs, then the hold, then the computed answers, then content topics, then one
+helpful question or an honest "no signed answer".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from armbot.engine.answer import Answer, Scene
+from armbot.engine.computed import computed_answer
+from armbot.engine.logbook import remember
+from armbot.engine.prose import topic_answer
+from armbot.engine.safety import hold_answer, safety_answer
+from armbot.engine.say import Voice, fit, paragraphs
+from armbot.engine.slots import Slots, lay
+from armbot.language.grammar import Grammar
+from armbot.language.reading import check_signs, read
+from armbot.model.family import Family, Hold, Report, Talk
+from armbot.model.reports import Assessment, Tier
+from armbot.model.talk import Reading, Turn
+
+THROW_TOPICS = frozenset(
+    {"rest_days", "can_pitch_date", "log_outing", "daily_limit", "same_day", "multiple_teams",
+     "catcher_rule", "innings_limit", "season_total", "pitch_type_age", "long_toss", "warm_up",
+     "radar_gun", "weighted_balls", "return_to_throw", "softball", "other_sports_rest",
+     "plan_status"}
+)  # fmt: skip
+"""Topics whose answers may grant or date throwing: silent on hold and beside a report."""
+_REPORT_TOPICS = frozenset(
+    {"rest_days", "can_pitch_date", "log_outing", "daily_limit", "same_day", "unknown", "greeting",
+     "thanks", "injury_risk", "elbow_anatomy", "innings_limit", "multiple_teams", "season_total",
+     "catcher_rule", "pitch_type_age", "months_off", "other_sports_rest"}
+)  # fmt: skip
+"""Topics that give way to the report when a message holds a sign."""
+_RECENT = 4
+"""How many turns are read together with a new fragment."""
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What to say, and the family as it is afterwards."""
+
+    turn: Turn
+    family: Family
+    alert: Report | None = None
+    """A report the clinic must learn of."""
+
+
+def decide(family: Family, text: str, grammar: Grammar, now: datetime) -> Decision:
+    """Answer one message of a family at ``now`` (aware). Never raises for any text."""
+    local = now.astimezone(ZoneInfo(family.zone))
+    names = tuple(a.name for a in family.athletes if a.name)
+    kept = family.lang if family.lang_chosen or family.greeted else None
+    reading = read(text, grammar, local.date(), lang=kept, names=names)
+    voice = Voice(grammar.library, reading.lang)
+    slots = lay(family, reading, local.date())
+    found = _assessment(family, reading, slots, text, grammar)
+    scene = Scene(family, reading, grammar.library, voice, local, slots.topic, "default")
+    topic = _topic(slots, found)
+    scene = replace(scene, topic=topic, answer_id=_answer_id(grammar, topic, reading))
+    answer, after, alert = _respond(scene, slots, found, grammar)
+    return _closed(scene, slots, found, answer, after, alert, text)
+
+
+def _assessment(
+    family: Family, reading: Reading, slots: Slots, text: str, grammar: Grammar
+) -> Assessment:
+    """The safety check on this message, and on it together with the turns it leans on."""
+    own = reading.assessment or Assessment(Tier.NONE)
+    talk = family.talk
+    answered = talk.tier is Tier.ASK and own.tier is Tier.NONE and (
+        reading.signs.all_denied or "no" in reading.acts
+    )
+    if not talk.recent or not slots.follows or answered:
+        return own
+    joined = check_signs(" . ".join((*talk.recent, text))[-3000:], grammar)
+    if joined.tier > own.tier and (own.tier > Tier.NONE or talk.tier < joined.tier or talk.tier.holds):
+        return joined
+    return own
+
+
+def _topic(slots: Slots, found: Assessment) -> str:
+    if found.tier is Tier.NONE:
+        return slots.topic
+    return "symptom_report" if slots.topic in _REPORT_TOPICS else slots.topic
+
+
+def _answer_id(grammar: Grammar, topic: str, reading: Reading) -> str:
+    return grammar.answer_for(topic, reading.text)
+
+
+def _respond(
+    scene: Scene, slots: Slots, found: Assessment, grammar: Grammar
+) -> tuple[Answer, Family, Report | None]:
+    if found.tier >= Tier.STOP:
+        return _report(scene, slots, found)
+    if found.urgent_elsewhere:
+        return Answer(scene.voice.say("head"), grants=False), scene.family, None
+    if found.tier is Tier.ASK:
+        return _asked(scene, slots, found), scene.family, None
+    if _resolves(scene, slots):
+        return Answer(scene.voice.say("ask_resolved"), grants=False), scene.family, None
+    if found.other_body and slots.topic in _REPORT_TOPICS:
+        answer = Answer(scene.voice.say("other_body"), grants=False, topic="unknown")
+        return answer, scene.family, None
+    answer = computed_answer(scene, slots) or topic_answer(scene, scene.topic, scene.answer_id)
+    if _held(scene, slots) and (answer.grants or scene.topic in THROW_TOPICS):
+        held = hold_answer(scene, slots)
+        kept = answer.family if scene.topic == "log_outing" and answer.family else scene.family
+        return held, kept, None
+    return answer, answer.family or scene.family, None
+
+
+def _held(scene: Scene, slots: Slots) -> bool:
+    """Whether the athlete meant, or possibly meant, is on hold."""
+    family = scene.family
+    if not family.holds:
+        return False
+    athletes = [f.athlete.id for f in slots.frames if f.athlete]
+    return any(family.hold_of(a) for a in athletes) if athletes else True
+
+
+def _resolves(scene: Scene, slots: Slots) -> bool:
+    talk = scene.family.talk
+    denied = scene.reading.signs.all_denied or "no" in scene.reading.acts
+    return talk.tier is Tier.ASK and denied and slots.follows
+
+
+def _asked(scene: Scene, slots: Slots, found: Assessment) -> Answer:
+    """The safety question, and prose that grants nothing where the message asked for it."""
+    question = safety_answer(scene, slots, found, logged=False)
+    if scene.topic in THROW_TOPICS or scene.topic in ("symptom_report", "unknown", "greeting"):
+        return question
+    more = topic_answer(scene, scene.topic, scene.answer_id)
+    if more.grants:
+        return question
+    return replace(
+        question, text=paragraphs(question.text, more.text),
+        sources=tuple(dict.fromkeys((*question.sources, *more.sources))),
+        asks="; ".join(a for a in (question.asks, more.asks) if a),
+    )
+
+
+def _report(
+    scene: Scene, slots: Slots, found: Assessment
+) -> tuple[Answer, Family, Report | None]:
+    """Hold, report, safety message; what else the text held is still recorded."""
+    family = scene.family
+    counted = [c for f in slots.frames for c in f.counts if c.pitches is not None and c.day]
+    logged = bool(counted) and not slots.alternatives and not slots.follows
+    if logged:
+        family, _ = remember(scene, slots)
+    owner = slots.frame.athlete.id if slots.frame.athlete else (
+        family.athletes[0].id if len(family.athletes) == 1 else ""
+    )
+    report = Report(scene.now, owner, found.tier, found.signs, scene.reading.text[:1000])
+    holds = family.holds
+    if family.hold_of(owner) is None:
+        holds = (*holds, Hold(owner, scene.now, found.tier))
+    family = replace(family, reports=(*family.reports, report), holds=holds)
+    return safety_answer(scene, slots, found, logged=logged), family, report
+
+
+def _closed(  # noqa: PLR0913 - one turn put together
+    scene: Scene, slots: Slots, found: Assessment, answer: Answer, family: Family,
+    alert: Report | None, text: str,
+) -> Decision:
+    topic = answer.topic or scene.topic
+    talk = _talk(scene, slots, found, answer, family, topic, text)
+    family = replace(family, talk=talk, lang=scene.reading.lang, greeted=True)
+    reply = fit(paragraphs(answer.text, scene.voice.sources(answer.sources)))
+    turn = Turn(
+        topic=topic, tier=found.tier.word, signs=found.signs,
+        hold=_held(replace(scene, family=family), slots), entities=_entities(slots, scene.reading),
+        values=answer.values, asks=answer.asks or None, reply=reply, choices=answer.choices,
+        sources=answer.sources, lang=scene.reading.lang, why=(*answer.why,),
+    )
+    return Decision(turn, family, alert)
+
+
+def _talk(  # noqa: PLR0913 - the open end is made of all that was understood
+    scene: Scene, slots: Slots, found: Assessment, answer: Answer, family: Family, topic: str,
+    text: str,
+) -> Talk:
+    frame, old = slots.frame, scene.family.talk
+    count = next((c for c in frame.counts if c.pitches is not None or c.outs), None)
+    recent = (*old.recent, text[:600])[-_RECENT:] if slots.follows else (text[:600],)
+    return Talk(
+        topic=topic if topic not in ("thanks", "greeting") else "",
+        answer=scene.answer_id, asks=answer.asks, recent=recent, age=frame.age,
+        age_kind=frame.kind, pitches=count.pitches if count else None,
+        outs=count.outs if count else None,
+        thrown=(count.day if count else None) or (next((c.day for c in frame.counts if c.day), None)),
+        ask_day=slots.ask_days[-1] if slots.ask_days else None,
+        pitch_type=slots.pitch_types[0] if slots.pitch_types else "",
+        athlete=frame.athlete.id if frame.athlete else "",
+        pending=family.talk.pending if answer.family is not None else "",
+        logged=family.talk.logged if answer.family is not None else (old.logged if slots.follows else ()),
+        why=answer.why, choices=answer.choices,
+        tier=max(found.tier, old.tier) if slots.follows else found.tier,
+    )
+
+
+def _entities(slots: Slots, reading: Reading) -> dict[str, object]:
+    """What was read, for a machine: only what is known."""
+    frame = slots.frame
+    found: dict[str, object] = {}
+    if frame.age:
+        found["age"] = frame.age.first if frame.age.exact else f"{frame.age.first}-{frame.age.last}"
+    for index, count in enumerate(frame.counts):
+        tail = "" if index == 0 else str(index + 1)
+        if count.pitches is not None:
+            found[f"pitches{tail}"] = count.pitches
+        if count.outs:
+            found[f"innings{tail}"] = round(count.outs / 3, 2)
+        if count.day:
+            found[f"thrown{tail}"] = count.day.isoformat()
+        if count.warmup:
+            found[f"warmup{tail}"] = count.warmup
+    for index, other in enumerate(slots.frames[1:], start=2):
+        if other.age:
+            found[f"age{index}"] = other.age.first
+        if other.counts and other.counts[0].pitches is not None:
+            found[f"pitches{index}"] = other.counts[0].pitches
+    if slots.ask_days:
+        found["ask_day"] = slots.ask_days[-1].isoformat()
+    if slots.pitch_types:
+        found["pitch_type"] = ",".join(slots.pitch_types)
+    if slots.innings_caught is not None:
+        found["innings_caught"] = slots.innings_caught
+    return found
+
+
+Decider = Callable[[Family, str, Grammar, datetime], Decision]

@@ -1,0 +1,176 @@
+"""Daily limits, innings in 12 months, months off, and pitch types by age."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from armbot.core.ages import choose_group
+from armbot.core.pitch_types import open_pitches, pitch_advice
+from armbot.core.season import OUTS_PER_INNING, innings_check, months_check, count_months
+from armbot.engine.answer import Answer, Scene
+from armbot.engine.rest import GUIDELINE, daily_max, innings_text, who_of
+from armbot.engine.say import paragraphs, sentence
+from armbot.engine.slots import Slots
+from armbot.model.people import AgeSpan
+from armbot.model.season import OffFrom
+
+
+def limit_answer(scene: Scene, slots: Slots) -> Answer | None:
+    """How many pitches a day at an age; asks for the age where it is not known."""
+    voice, frame = scene.voice, slots.frame
+    source = (scene.library.rules[GUIDELINE].source,)
+    if frame.age is None:
+        key = "need_limit" if len(scene.reading.text.split()) <= 4 else "need_age"
+        asks = "age; which limit" if key == "need_limit" or "limit" in scene.reading.text else "age"
+        return Answer(f"**{voice.say(key)}**", asks=asks, sources=source, grants=False, values={"daily_max": None})
+    limit = daily_max(scene, frame, scene.today)
+    choice = choose_group(scene.library.rules[GUIDELINE], who_of(frame), scene.today)
+    if limit is None or choice is None:
+        return None
+    if frame.kind == "grade" and choice.straddles:
+        return Answer(f"**{voice.say('need_age')}**", asks="exact age", sources=source, grants=False, values={"daily_max": None})
+    notes = [voice.say("limit_not_goal")]
+    if slots.division and frame.kind == "age":
+        notes.insert(0, voice.say("limit_age"))
+    if frame.kind == "division" and choice.straddles:
+        notes.insert(0, voice.say("straddles", division=voice.age(frame.age)))
+    if any(a.birthday_ahead for a in scene.reading.ages):
+        notes.insert(0, _after_birthday(scene, frame.age))
+    text = sentence(voice.say("limit_line", limit=limit, age=voice.age(frame.age)), *notes)
+    return Answer(
+        text, {"daily_max": limit, "age": frame.age.first if frame.age.exact else f"{frame.age.first}-{frame.age.last}"},
+        sources=source, why=(f"age: {voice.age(frame.age)}", f"{choice.group.id}: {limit}"),
+    )
+
+
+def _after_birthday(scene: Scene, age: AgeSpan) -> str:
+    """What the next age brings, where a birthday is near."""
+    for group in scene.library.rules[GUIDELINE].groups:
+        if group.ages and group.ages[0] <= age.first + 1 <= group.ages[1] and group.daily_max:
+            return scene.voice.say("limit_birthday", age=age.first + 1, limit=group.daily_max.value)
+    return ""
+
+
+def innings_answer(scene: Scene, slots: Slots) -> Answer | None:
+    """Innings in any 12 months at an age, and what is left of them."""
+    voice, age = scene.voice, slots.frame.age
+    limits = scene.library.season.innings
+    if age is None:
+        return None
+    told = next((c.outs for c in slots.frame.counts if c.outs), 0) or 0
+    if told <= 12 * OUTS_PER_INNING and "innings_left" not in scene.reading.acts:
+        told = told if told > 9 * OUTS_PER_INNING else 0
+    check = innings_check(limits, age, told)
+    if check is None:
+        return None
+    cite = check.limit.cite
+    if check.limit_outs is None:
+        return Answer(voice.say("innings_none", age=voice.age(age)), {"innings_12_months": None}, sources=(cite.source,))
+    limit = check.limit_outs // OUTS_PER_INNING
+    values: dict[str, object] = {"innings_12_months": limit}
+    line = voice.say("innings_limit", limit=limit, age=voice.age(age))
+    asks = ""
+    if told and check.over_by_outs:
+        line = paragraphs(voice.say("innings_over", have=innings_text(told), limit=limit, age=voice.age(age), over=innings_text(check.over_by_outs)), voice.say("innings_pain"))
+        values["innings_over_by"] = check.over_by_outs // OUTS_PER_INNING
+        asks = "any pain or fatigue"
+    elif told:
+        left = innings_text(check.left_outs or 0)
+        line = sentence(voice.say("innings_left", limit=limit, have=innings_text(told), left=left), line)
+        values["innings_left"] = (check.left_outs or 0) // OUTS_PER_INNING
+    return Answer(line, values, asks=asks, sources=(cite.source,), why=(f"age: {voice.age(age)}", f"12 months: {limit} innings"))
+
+
+def months_answer(scene: Scene, slots: Slots) -> Answer | None:
+    """Months off at an age, with a date where the end of a season was named."""
+    voice, age = scene.voice, slots.frame.age
+    if age is None:
+        return None
+    check = months_check(scene.library.season.months_off, age, count_months((), scene.today))
+    if check is None:
+        return None
+    row = check.row
+    run = f"{row.run_months[0].value}-{row.run_months[1].value}" if row.run_months else "1"
+    what = voice.say("months_all" if row.off_from is OffFrom.ALL_THROWING else "months_pitching")
+    text = voice.say("months_line", months=row.off_months.value, what=what, age=voice.age(age), run=run)
+    ended = scene.reading.thrown_days[0] if scene.reading.thrown_days else None
+    if ended and row.run_months:
+        until = _plus_months(ended, row.run_months[1].value)
+        text = sentence(text, voice.say("months_until", day=voice.day(ended), until=voice.day(until)))
+    return Answer(
+        text,
+        {"months_off": row.off_months.value, "months_in_a_row": run},
+        sources=(row.off_months.cite.source,),
+        why=(f"age: {voice.age(age)}",),
+        grants=False,
+    )
+
+
+def _plus_months(day: date, months: int) -> date:
+    number = day.year * 12 + day.month - 1 + months
+    return date(number // 12, number % 12 + 1, min(day.day, 28))
+
+
+def pitch_answer(scene: Scene, slots: Slots) -> Answer | None:
+    """From what age a pitch is advised; a list when none, or several, are named."""
+    voice, age = scene.voice, slots.frame.age
+    library = scene.library
+    named = [library.pitch_types[p] for p in slots.pitch_types if p in library.pitch_types]
+    if not named:
+        return None
+    sources: list[str] = [p.careful_age.cite.source for p in named]
+    if len(named) > 1 and age is None:
+        rows = [voice.say("pitch_line", pitch=p.names[voice.lang], age=_age_of(p.careful_age)) for p in named]
+        return Answer(
+            paragraphs("; ".join(rows) + ".", _memory_note(scene, named), voice.say("pitch_opinion")),
+            tuple({"pitch_type": p.id, "min_age": p.careful_age.value} for p in named),
+            sources=tuple(dict.fromkeys(sources)), grants=False,
+        )
+    lines, values = [], []
+    for pitch in named:
+        name = pitch.names[voice.lang]
+        wait = pitch_advice(pitch, age).wait if age else None
+        if age is None:
+            lines.append(f"**{voice.say('pitch_line', pitch=_upper(name), age=_age_of(pitch.careful_age))}.**")
+        else:
+            lines.append(voice.say("pitch_wait" if wait else "pitch_ok", pitch=_upper(name) if not wait else name, age=_age_of(pitch.careful_age)))
+        values.append({"pitch_type": pitch.id, "min_age": pitch.careful_age.value, "may_throw": None if wait is None else not wait})
+    rest = []
+    if age and any(v["may_throw"] is False for v in values):
+        open_now = [p.names[voice.lang] for p in open_pitches(library.pitch_types, age) if p.id in ("fastball", "change_up")]
+        if open_now:
+            rest.append(voice.say("pitch_now", pitches=voice.listing(open_now)))
+    note = named[0].notes.get(voice.lang, "")
+    return Answer(
+        paragraphs(" ".join(lines), sentence(*rest, note), _memory_note(scene, named), voice.say("pitch_opinion")),
+        values[0] if len(values) == 1 else tuple(values),
+        sources=tuple(dict.fromkeys(sources)), grants=False,
+        why=tuple(f"{p.id}: {o.age.value} ({o.age.cite.source}, {o.age.cite.in_force}, {o.age.cite.seen.value})" for p in named for o in p.opinions),
+    )
+
+
+def _age_of(figure: object) -> str:
+    value, cite = figure.value, figure.cite  # type: ignore[attr-defined]
+    return f"{value}{'' if cite.confirmed or cite.seen.value == 'common' else '*'}"
+
+
+def _memory_note(scene: Scene, named: list) -> str:
+    recalled = any(not p.careful_age.cite.confirmed and p.careful_age.cite.seen.value == "memory" for p in named)
+    return scene.voice.say("from_memory") if recalled else ""
+
+
+def pitch_list(scene: Scene) -> Answer:
+    """The whole list of pitches and ages."""
+    voice = scene.voice
+    pitches = sorted(scene.library.pitch_types.values(), key=lambda p: p.careful_age.value)
+    rows = [voice.say("pitch_line", pitch=p.names[voice.lang], age=_age_of(p.careful_age)) for p in pitches]
+    return Answer(
+        paragraphs(voice.say("pitch_list"), "\n".join(rows), _memory_note(scene, pitches), voice.say("pitch_opinion")),
+        tuple({"pitch_type": p.id, "min_age": p.careful_age.value} for p in pitches),
+        sources=tuple(dict.fromkeys(p.careful_age.cite.source for p in pitches if p.careful_age.cite.confirmed)),
+        grants=False,
+    )
+
+
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]

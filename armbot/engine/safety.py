@@ -1,0 +1,159 @@
+"""The safety message: what to do now, whom to call, and the few questions that may raise it."""
+
+from __future__ import annotations
+
+from armbot.engine.answer import Answer, Scene
+from armbot.engine.say import paragraphs, sentence
+from armbot.engine.slots import Slots
+from armbot.model.reports import Assessment, Tier
+
+_ASK_BY_RULE = (
+    ("numb", "ask_numb"),
+    ("care", "ask_care"),
+)
+_ASK_BY_SIGN = {
+    "numb_tingle": "ask_numb",
+    "velocity_loss": "ask_speed",
+    "control_loss": "ask_speed",
+    "fatigue": "ask_tired",
+    "soreness": "ask_soreness",
+    "tightness": "ask_soreness",
+    "pain": "ask_pain",
+    "cold_blue": "ask_numb",
+}
+_ASKS = {
+    "ask_numb": "any numbness now; with throwing",
+    "ask_speed": "any pain; tired; workload",
+    "ask_tired": "any pain; numbness; velocity",
+    "ask_soreness": "where; since when; any soreness",
+    "ask_pain": "where it hurts; since when; any pain",
+    "ask_past": "was he seen; has a clinician cleared him; where the pain was",
+    "ask_who": "which child; where; since when",
+    "ask_care": "does it hurt now; any pain",
+    "ask_click": "locking; pain; since when",
+    "ask_blister": "open or bleeding; grip",
+    "ask_generic": "any pain; any soreness",
+}
+
+
+def safety_answer(scene: Scene, slots: Slots, found: Assessment, *, logged: bool) -> Answer:
+    """The reply to a report of tier ask or above. It never grants, dates or implies throwing."""
+    if found.tier is Tier.ASK:
+        return _ask(scene, found)
+    voice, tier = scene.voice, found.tier
+    heard = voice.say("safety_heard", signs=voice.listing(_named(scene, found))) if found.signs else ""
+    do = voice.say({Tier.EMERGENCY: "do_emergency", Tier.STOP_URGENT: "do_stop_urgent"}.get(tier, "do_stop"))
+    name = _name(scene, slots)
+    asks = _followups(found)
+    return Answer(
+        paragraphs(
+            sentence(voice.say(f"safety_{tier.word}"), do),
+            sentence(heard, voice.say("thanks_for_telling")),
+            _questions(scene, asks) if tier is not Tier.EMERGENCY else "",
+            sentence("" if tier is Tier.EMERGENCY else voice.say("worse"), voice.say("nobody_watches")),
+            sentence(voice.say("hold_set", name=name), voice.say("other_recorded") if logged else ""),
+        ),
+        asks="; ".join(_ask_words(found)) if tier is not Tier.EMERGENCY else "",
+        sources=_sources(scene, found), why=_why(scene, found), grants=False,
+    )
+
+
+def _named(scene: Scene, found: Assessment) -> list[str]:
+    known = scene.library.words.phrases[scene.voice.lang]
+    return [known[f"sign_{s}"] for s in found.signs if f"sign_{s}" in known]
+
+
+def _name(scene: Scene, slots: Slots) -> str:
+    athlete = slots.frame.athlete
+    return athlete.name if athlete and athlete.name else scene.voice.say("the_athlete")
+
+
+def _followups(found: Assessment) -> list[str]:
+    """At most three questions, none about what was already said."""
+    said = set(found.signs) | set(found.denied)
+    asks = []
+    if not said & {"numb_tingle"}:
+        asks.append("q_numb")
+    if not said & {"cannot_straighten", "locking"} and set(found.parts) & {"elbow", "arm", "forearm", "upper_arm"}:
+        asks.append("q_straight")
+    if not said & {"pop", "swelling", "bruising"}:
+        asks.append("q_pop")
+    if len(asks) < 3:
+        asks.append("q_when")
+    return asks[:3]
+
+
+def _questions(scene: Scene, asks: list[str]) -> str:
+    voice = scene.voice
+    return paragraphs(sentence(voice.say("questions_intro"), *(voice.say(a) for a in asks)))
+
+
+def _ask_words(found: Assessment) -> list[str]:
+    words = {"q_numb": "numbness", "q_straight": "locking; motion", "q_pop": "pop/swelling", "q_when": "where; since when"}
+    return [words[a] for a in _followups(found)] + ["age", "how bad"]
+
+
+def question_key(found: Assessment) -> str:
+    """The one clarifying question for a report that is not plain yet."""
+    rules = " ".join(found.rule_ids)
+    if "pain-past" in rules or "past" in rules:
+        return "ask_past"
+    if "unclear-person" in rules:
+        return "ask_who"
+    if set(found.signs) == {"other"}:
+        return _other_question(found)
+    for sign, key in _ASK_BY_SIGN.items():
+        if sign in found.signs:
+            return key
+    return "ask_generic"
+
+
+def _other_question(found: Assessment) -> str:
+    words = " ".join(found.words)
+    if any(w in words for w in ("click", "crack", "pop", "cruje", "truena", "noise")):
+        return "ask_click"
+    if any(w in words for w in ("blister", "nail", "ampolla", "fingernail")):
+        return "ask_blister"
+    if any(w in words for w in ("ice", "hielo", "tape", "sleeve", "brace", "before", "antes", "heat", "cream")):
+        return "ask_care"
+    return "ask_pain"
+
+
+def _ask(scene: Scene, found: Assessment) -> Answer:
+    voice, key = scene.voice, question_key(found)
+    return Answer(
+        paragraphs(sentence(voice.say("safety_ask"), voice.say(key)), voice.say("nobody_watches")),
+        asks=_ASKS[key], sources=_sources(scene, found), why=_why(scene, found), grants=False,
+    )
+
+
+def _sources(scene: Scene, found: Assessment) -> tuple[str, ...]:
+    by_id = {rule.id: rule for rule in scene.library.tier_rules}
+    keys = (by_id[r].source for r in found.rule_ids if r in by_id)
+    return tuple(k for k in dict.fromkeys(keys) if k != "common-practice")[:2]
+
+
+def _why(scene: Scene, found: Assessment) -> tuple[str, ...]:
+    by_id = {rule.id: rule for rule in scene.library.tier_rules}
+    lines = [f"\"{words}\"" for words in found.words]
+    lines += [
+        f"{rule_id}: {by_id[rule_id].tier.word} [{by_id[rule_id].source}, {by_id[rule_id].seen.value}]"
+        for rule_id in found.rule_ids if rule_id in by_id
+    ]
+    return tuple(lines)
+
+
+def hold_answer(scene: Scene, slots: Slots) -> Answer:
+    """What an athlete on hold is told instead of any throwing answer."""
+    voice = scene.voice
+    athlete = slots.frame.athlete.id if slots.frame.athlete else ""
+    hold = scene.family.hold_of(athlete) or (scene.family.holds[0] if scene.family.holds else None)
+    day = voice.day(hold.since.date()) if hold else voice.day(scene.today)
+    name = _name(scene, slots)
+    return Answer(
+        paragraphs(
+            voice.say("hold_on", name=name[:1].upper() + name[1:]),
+            sentence(voice.say("hold_why", day=day), voice.say("nobody_watches")),
+        ),
+        grants=False, why=(f"hold since {hold.since.isoformat()}" if hold else "hold",),
+    )

@@ -1,0 +1,254 @@
+"""What is known of the question at hand: this message and the turns it leans on.
+
+A fragment ("12", "thursday", "sorry 45 not 54", "and if he's 13?") means nothing alone.
+Here it is laid over what the open conversation already holds; what the new message says
+always wins over what was said before.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from datetime import date, timedelta
+
+from armbot.model.family import Athlete, Family
+from armbot.model.people import AgeSpan
+from armbot.model.talk import PitchCount, Reading
+
+_SURE_TOPIC = 5.0
+"""A topic score from here on is the message's own question."""
+_LEAN_TOPIC = 1.8
+_YOUNGEST, _OLDEST = 4, 22
+_FEWEST, _MOST = 15, 200
+_THROW_TOPICS = frozenset(
+    {"rest_days", "can_pitch_date", "log_outing", "same_day", "multiple_teams", "daily_limit",
+     "catcher_rule", "unknown", "symptom_report", "pitch_type_age", "long_toss"}
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """One child (or one "what if") and what it threw."""
+
+    age: AgeSpan | None
+    kind: str
+    counts: tuple[PitchCount, ...]
+    athlete: Athlete | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Slots:
+    """Everything the answering functions need to know about the question."""
+
+    topic: str
+    frames: tuple[Frame, ...]
+    ask_days: tuple[date, ...] = ()
+    pitch_types: tuple[str, ...] = ()
+    innings_caught: int | None = None
+    follows: bool = False
+    alternatives: bool = False
+    """The frames are "what if"s of one child: nothing is logged."""
+    replaces: tuple[str, ...] = ()
+    """Outing ids of this exchange that a correction takes back."""
+    which_child: bool = False
+    number_unclear: int | None = None
+    division: AgeSpan | None = None
+    reasons: tuple[str, ...] = field(default_factory=tuple)
+
+    @property
+    def frame(self) -> Frame:
+        """The first, and mostly only, frame."""
+        return self.frames[0]
+
+
+def lay(family: Family, reading: Reading, today: date) -> Slots:
+    """Lay the message over the open conversation."""
+    talk = family.talk
+    follows = _follows(family, reading)
+    topic = _topic(family, reading, follows=follows)
+    ages = list(reading.ages)
+    counts = list(reading.counts)
+    bare = list(reading.bare)
+    age, kind = _age(ages, bare, counts, talk.asks if follows else "", topic, talk_age=talk.age if follows else None)
+    division = next((a.span for a in ages if a.kind == "division"), None)
+    counts = _counts_from_bare(counts, bare, age, follows, family, topic, reading)
+    athlete, which = _athlete(family, reading, age, follows=follows)
+    if age is None and athlete is not None and (reading.names or len(family.athletes) == 1):
+        age, kind = athlete.span_on(today), "record"
+    if age is None and follows and talk.age is not None:
+        age, kind = talk.age, talk.age_kind
+    counts, replaces = _carry(counts, family, reading, follows=follows)
+    ask_days = reading.ask_days or ((talk.ask_day,) if follows and talk.ask_day else ())
+    ask_days = _reanchored(ask_days, counts, today)
+    frames = _frames(reading, counts, age, kind, athlete)
+    return Slots(
+        topic=topic,
+        frames=frames,
+        ask_days=ask_days,
+        pitch_types=reading.pitch_types or ((talk.pitch_type,) if follows and talk.pitch_type else ()),
+        innings_caught=reading.innings_caught,
+        follows=follows,
+        alternatives=_alternatives(reading),
+        replaces=replaces,
+        which_child=which,
+        number_unclear=_unclear(reading, bare, follows),
+        division=division,
+    )
+
+
+def _follows(family: Family, reading: Reading) -> bool:
+    """Whether the message leans on the turn before it."""
+    talk = family.talk
+    if not talk.topic:
+        return False
+    if not _own_topic(reading):
+        return True
+    return bool(talk.asks) and reading.topic == talk.topic
+
+
+def _own_topic(reading: Reading) -> bool:
+    """Whether the message asks something of its own."""
+    if not reading.topics:
+        return False
+    _, score = reading.topics[0]
+    words = len(reading.text.split())
+    return score >= _SURE_TOPIC or (score >= _LEAN_TOPIC and words >= 9)
+
+
+def _topic(family: Family, reading: Reading, *, follows: bool) -> str:
+    talk = family.talk
+    if follows:
+        return talk.topic
+    return reading.topic
+
+
+def _age(
+    ages: list, bare: list[int], counts: list[PitchCount], asked: str, topic: str,
+    talk_age: AgeSpan | None,
+) -> tuple[AgeSpan | None, str]:
+    """The age of the (first) child, exact before division before a bare number."""
+    for wanted in ("age", "grade", "division"):
+        for told in ages:
+            if told.kind == wanted:
+                return told.span, wanted
+    wants_age = "age" in asked or topic in _THROW_TOPICS
+    small = [n for n in bare if _YOUNGEST <= n <= _OLDEST]
+    if wants_age and len(small) == 1 and talk_age is None:
+        bare.remove(small[0])
+        return AgeSpan(small[0], small[0]), "age"
+    if small and len(small) == 1 and "age" in asked:
+        bare.remove(small[0])
+        return AgeSpan(small[0], small[0]), "age"
+    return None, ""
+
+
+def _counts_from_bare(
+    counts: list[PitchCount], bare: list[int], age: AgeSpan | None, follows: bool,
+    family: Family, topic: str, reading: Reading,
+) -> list[PitchCount]:
+    """A bare number that the open question, or an age beside it, makes a pitch count."""
+    if counts and any(c.pitches is not None for c in counts):
+        return counts
+    large = [n for n in bare if _FEWEST <= n <= _MOST]
+    asked = "pitches" in family.talk.asks and follows
+    corrects = "correction" in reading.acts and family.talk.pitches is not None
+    known = age is not None or bool(reading.thrown_days) or bool(reading.ask_days)
+    if len(large) == 1 and (asked or corrects or (known and topic in _THROW_TOPICS)):
+        bare.remove(large[0])
+        day = reading.thrown_days[0] if reading.thrown_days else None
+        outs = counts[0].outs if counts else None
+        return [PitchCount(large[0], outs, day)]
+    return counts
+
+
+def _athlete(
+    family: Family, reading: Reading, age: AgeSpan | None, *, follows: bool
+) -> tuple[Athlete | None, bool]:
+    """The child meant, and whether that has to be asked."""
+    if not family.athletes:
+        return None, False
+    named = [a for a in family.athletes if a.name and a.name in reading.names]
+    if len(named) == 1:
+        return named[0], False
+    if len(family.athletes) == 1:
+        return family.athletes[0], False
+    if follows and family.talk.athlete and (known := family.athlete(family.talk.athlete)):
+        if age is None:
+            return known, False
+    fitting = [a for a in family.athletes if age and a.age is not None and a.age == age]
+    fitting += [a for a in family.athletes if age and a.birth and _turns(a, age)]
+    if len(fitting) == 1:
+        return fitting[0], False
+    return None, age is None
+
+
+def _turns(athlete: Athlete, age: AgeSpan) -> bool:
+    told = athlete.age_told_on or date.today() if False else athlete.age_told_on
+    return bool(told and athlete.span_on(told) == age)
+
+
+def _carry(
+    counts: list[PitchCount], family: Family, reading: Reading, *, follows: bool
+) -> tuple[list[PitchCount], tuple[str, ...]]:
+    """Counts and days told before, where this message brings only the other half."""
+    talk = family.talk
+    if not follows:
+        return counts, ()
+    changed = bool(counts) and talk.pitches is not None or bool(reading.thrown_days)
+    replaces = talk.logged if changed and "both_children" not in reading.acts else ()
+    if not counts and talk.pitches is not None:
+        day = reading.thrown_days[-1] if reading.thrown_days else talk.thrown
+        if not reading.thrown_days and reading.ask_days and "correction" in reading.acts:
+            day = _back_a_week(reading.ask_days[0], talk.thrown)
+        return [PitchCount(talk.pitches, talk.outs, day)], replaces
+    if not counts and reading.thrown_days:
+        return [PitchCount(None, talk.outs, reading.thrown_days[-1])], replaces
+    if not counts and (talk.thrown or talk.outs is not None):
+        return [PitchCount(None, talk.outs, talk.thrown)], replaces
+    if counts and all(c.day is None for c in counts) and talk.thrown:
+        return [replace(c, day=talk.thrown) for c in counts], replaces
+    return counts, replaces
+
+
+def _back_a_week(day: date, thrown: date | None) -> date:
+    return day - timedelta(days=7) if thrown and day > thrown else day
+
+
+def _reanchored(
+    days: tuple[date, ...], counts: list[PitchCount], today: date
+) -> tuple[date, ...]:
+    """A day asked about lies after the day thrown."""
+    thrown = max((c.day for c in counts if c.day), default=None)
+    if thrown is None:
+        return days
+    return tuple(d + timedelta(days=7) if d <= thrown and thrown - d < timedelta(days=7) and d != today and d != thrown else d for d in days)
+
+
+def _frames(
+    reading: Reading, counts: list[PitchCount], age: AgeSpan | None, kind: str,
+    athlete: Athlete | None,
+) -> tuple[Frame, ...]:
+    bound = [c for c in counts if c.age is not None]
+    spans = list(dict.fromkeys((c.age.first, c.age.last) for c in bound if c.age))
+    if len(spans) > 1:
+        return tuple(
+            Frame(AgeSpan(*s), "age", tuple(c for c in bound if c.age == AgeSpan(*s)))
+            for s in spans
+        )
+    known = [c for c in counts if c.pitches is not None]
+    if len(known) > 1 and ("both_children" in reading.acts or _alternatives(reading)):
+        return tuple(Frame(age, kind, (c,), athlete) for c in known)
+    exact = [a for a in reading.ages if a.kind == "age"]
+    if len({(a.span.first, a.span.last) for a in exact}) > 1:
+        return tuple(Frame(a.span, "age", tuple(counts)) for a in exact)
+    return (Frame(age, kind, tuple(counts), athlete),)
+
+
+def _alternatives(reading: Reading) -> bool:
+    words = reading.text.split()
+    known = [c for c in reading.counts if c.pitches is not None]
+    return len(known) > 1 and ("hypothetical" in reading.acts or "vs" in words or "versus" in words)
+
+
+def _unclear(reading: Reading, bare: list[int], follows: bool) -> int | None:
+    words = reading.text.replace("?", " ").split()
+    return bare[0] if len(bare) == 1 and len(words) <= 2 and not follows else None

@@ -1,0 +1,100 @@
+"""Everything that is compiled once from the library, so that reading a message is cheap."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from armbot.language.days import DayReader
+from armbot.language.normal import clean
+from armbot.language.numbers import NumberReader
+from armbot.language.patterns import Lexicon
+from armbot.language.quantities import QuantityReader
+from armbot.language.spelling import Speller
+from armbot.language.tokens import tokenize
+from armbot.language.topics import TopicMatcher
+from armbot.model.library import Library
+
+
+class Grammar:
+    """The compiled form of content/words, content/topics and the names in the rules."""
+
+    def __init__(self, library: Library) -> None:
+        words = library.words
+        self.library = library
+        self.lexicon = Lexicon(words.classes)
+        for name, patterns in words.patterns.items():
+            self.lexicon.add(name, patterns)
+        for key, phrases in _names(library):
+            self.lexicon.add(key, phrases)
+        self.numbers = NumberReader(words)
+        self.days = DayReader(words)
+        self.quantities = QuantityReader(words)
+        self.topics = TopicMatcher(library, self.lexicon)
+        self.common = words.common
+        self.speller = Speller(
+            words.spelling, _danger_words(library), _prose_words(library)
+        )
+
+    def answer_for(self, topic: str, text: str) -> str:
+        """Which of the topic's answers fits a plain text best."""
+        return self.topics.answer(topic, self.speller.mend(tokenize(text)))
+
+
+def _names(library: Library) -> Iterable[tuple[str, list[str]]]:
+    """Pattern lists for pitch types, rule sets and other sports, from their aliases."""
+    for pitch in library.pitch_types.values():
+        yield f"pitch:{pitch.id}", _plain(pitch.aliases)
+    for rules in library.rules.values():
+        yield f"rules:{rules.id}", _plain(rules.aliases)
+    for sport in library.season.sports:
+        yield f"sport:{sport.id}", _plain(sport.aliases)
+
+
+def _plain(aliases: object) -> list[str]:
+    assert isinstance(aliases, dict) or hasattr(aliases, "values")
+    found = []
+    for phrases in aliases.values():  # type: ignore[union-attr]
+        for phrase in phrases:
+            words = " ".join(t.word for t in tokenize(clean(phrase).text) if t.word.isalnum())
+            if words:
+                found.append(words)
+    return found
+
+
+def _danger_words(library: Library) -> set[str]:
+    """Single words of the sign lists and body parts: worth finding behind a slip."""
+    found: set[str] = set()
+    for name, patterns in library.words.patterns.items():
+        if name.startswith("sign:"):
+            for pattern in patterns:
+                found.update(
+                    word
+                    for part in pattern.split()
+                    for word in part.lstrip("?").split("/")
+                    if word.isalpha() and word.isascii()
+                )
+    for name in ("elbow", "shoulder", "forearm", "upper_arm", "wrist", "fingers"):
+        found.update(w.rstrip("*") for w in library.words.classes[name] if w.rstrip("*").isalpha())
+    return {word for word in found if word.isascii()}
+
+
+def _prose_words(library: Library) -> set[str]:
+    """Words the content's own prose uses, and the everyday words: never "mended"."""
+    found: set[str] = set()
+    for words in library.words.common.values():
+        found |= words
+    for topic in library.topics.values():
+        for answer in topic.answers.values():
+            for text in answer.texts.values():
+                parts = (text.short, text.long, text.do_now, text.call_when)
+                for part in parts:
+                    found.update(t.word for t in tokenize(clean(part).text))
+    counts: dict[str, int] = {}
+    for topic in library.topics.values():
+        for answer in topic.answers.values():
+            for text in answer.texts.values():
+                for example in text.examples:
+                    for token in tokenize(clean(example).text):
+                        counts[token.word] = counts.get(token.word, 0) + 1
+    found |= {word for word, count in counts.items() if count >= 3}
+    return found

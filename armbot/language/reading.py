@@ -1,0 +1,149 @@
+"""From a message to a Reading: the one door to this package.
+
+Deterministic, without network, disk or clock; every list it uses comes from content.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from armbot.core.triage import assess
+from armbot.language.days import DayMention
+from armbot.language.grammar import Grammar
+from armbot.language.normal import clean
+from armbot.language.outings import Told, tell
+from armbot.language.patterns import Hit
+from armbot.language.signs import read_signs
+from armbot.language.tokens import Token, tokenize
+from armbot.model.reports import Assessment
+from armbot.model.talk import Reading
+
+_MOST_TOKENS = 900
+
+
+def read(
+    text: str, grammar: Grammar, today: date, *, lang: str | None = None,
+    names: Sequence[str] = (),
+) -> Reading:
+    """What ``text`` says on ``today``.
+
+    ``lang`` is the family's language, kept unless the text plainly is in the other one;
+    ``names`` are the athletes' nicknames.
+    """
+    cleaned = clean(text)
+    tokens = tokenize(cleaned.text)[:_MOST_TOKENS]
+    tokens = grammar.speller.mend(tokens)
+    table = grammar.lexicon.spans(tokens)
+    hits = grammar.lexicon.match(tokens, table)
+    spoken = language_of(tokens, grammar, lang)
+    signs = read_signs(cleaned.text, tokens, table, hits)
+    library = grammar.library
+    numbers = grammar.numbers.read(tokens, spoken == "es")
+    days = grammar.days.read(tokens, today, spoken == "es")
+    days = _without_quantities(days, tokens)
+    quantities = grammar.quantities.read(tokens, numbers, days)
+    acts = frozenset(hit.name[4:] for hit in hits if hit.name.startswith("act:"))
+    told: Told = tell(tokens, quantities, days, acts, today)
+    ranked = grammar.topics.rank(tokens, hits)
+    return Reading(
+        text=cleaned.text,
+        lang=spoken,
+        counts=told.counts,
+        ages=told.ages,
+        thrown_days=told.thrown_days,
+        ask_days=told.ask_days,
+        innings_caught=told.innings_caught,
+        bare=told.bare,
+        pitch_types=_named(hits, "pitch:"),
+        rules_named=_named(hits, "rules:"),
+        sports=_named(hits, "sport:"),
+        names=_names_in(tokens, names),
+        topics=tuple((item.topic, item.score) for item in ranked[:6]),
+        acts=acts,
+        signs=signs,
+        assessment=assess(signs, library.tier_rules, dict(library.public_signs)),
+        several_children=told.several_children,
+        doubtful=cleaned.doubtful,
+        month=_month(tokens, grammar),
+        why=_reasons(told, signs.mentions and tuple(m.words for m in signs.mentions) or (), ranked[0].phrases),
+    )
+
+
+def language_of(tokens: Sequence[Token], grammar: Grammar, kept: str | None) -> str:
+    """The message's language; the family's own where the words do not decide."""
+    counts = {
+        lang: sum(1 for token in tokens if token.word in words)
+        for lang, words in grammar.common.items()
+    }
+    english, spanish = counts.get("en", 0), counts.get("es", 0)
+    if kept is None:
+        return "es" if spanish > english else "en"
+    other = "es" if kept == "en" else "en"
+    clear = counts.get(other, 0) >= 3 and counts.get(other, 0) > 2 * counts.get(kept, 0)
+    return other if clear else kept
+
+
+def _named(hits: Sequence[Hit], prefix: str) -> tuple[str, ...]:
+    """Ids named in the text, in order; a longer name hides a shorter one inside it."""
+    found = [hit for hit in hits if hit.name.startswith(prefix)]
+    kept = [
+        hit
+        for hit in found
+        if not any(
+            o.start <= hit.start and hit.end <= o.end and o.end - o.start > hit.end - hit.start
+            for o in found
+        )
+    ]
+    return tuple(dict.fromkeys(hit.name[len(prefix):] for hit in kept))
+
+
+def _names_in(tokens: Sequence[Token], names: Sequence[str]) -> tuple[str, ...]:
+    words = [token.word for token in tokens]
+    found = []
+    for name in names:
+        wanted = [token.word for token in tokenize(clean(name).text)]
+        size = len(wanted)
+        if size and any(words[i : i + size] == wanted for i in range(len(words) - size + 1)):
+            found.append(name)
+    return tuple(found)
+
+
+def _without_quantities(days: Sequence[DayMention], tokens: Sequence[Token]) -> list[DayMention]:
+    """A "day" that is really "the 5th inning" or "1/3 innings" is none."""
+    return [
+        day
+        for day in days
+        if not (
+            day.end < len(tokens)
+            and tokens[day.end].word in ("inning", "innings", "entrada", "entradas", "grade", "grader")
+        )
+    ]
+
+
+def _month(tokens: Sequence[Token], grammar: Grammar) -> int | None:
+    months = grammar.library.words.tables["calendar.months"]
+    short = grammar.library.words.tables["calendar.months_with_day_only"]
+    for token in tokens:
+        value = months.get(token.word) or short.get(token.word)
+        if value:
+            return int(value)
+    return None
+
+
+def _reasons(told: Told, signs: Sequence[str], phrases: Sequence[str]) -> tuple[str, ...]:
+    reasons = list(told.why)
+    reasons += [f"sign: {words}" for words in signs]
+    reasons += [f"topic: {phrase}" for phrase in phrases[:3]]
+    return tuple(reasons)
+
+
+def check_signs(text: str, grammar: Grammar) -> Assessment:
+    """The safety check alone, for several turns read as one message."""
+    cleaned = clean(text)
+    tokens = grammar.speller.mend(tokenize(cleaned.text)[:_MOST_TOKENS])
+    table = grammar.lexicon.spans(tokens)
+    hits = grammar.lexicon.match(tokens, table)
+    library = grammar.library
+    signs = read_signs(cleaned.text, tokens, table, hits)
+    return assess(signs, library.tier_rules, dict(library.public_signs))

@@ -1,0 +1,110 @@
+"""What a message is about: topics by the words that point to them and by example.
+
+Two readings are added up. Patterns (content/words/*/intents.yaml) say which words point
+to a topic and how strongly; the examples beside each topic say what messages like it look
+like. Both can be shown as reasons.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from armbot.language.examples import ExampleModel, features
+from armbot.language.normal import clean
+from armbot.language.patterns import Hit, Lexicon
+from armbot.language.tokens import Token, tokenize
+from armbot.model.library import Library
+
+_WEIGHTS = {"strong": 5.0, "plain": 2.0, "faint": 1.0}
+_PER_WORD = 0.3
+"""A longer phrase is surer than a short one."""
+_SECOND = 0.35
+"""What each further phrase for the same topic adds, of its own weight."""
+_MOST_FURTHER = 3
+_EXAMPLE_WEIGHT = 1.5
+_UNFAMILIAR = 2.0
+"""What the example reading counts less where most words are new to it."""
+
+
+@dataclass(frozen=True, slots=True)
+class TopicScore:
+    """A topic, its score, and the phrases that spoke for it."""
+
+    topic: str
+    score: float
+    phrases: tuple[str, ...]
+
+
+class TopicMatcher:
+    """Built once from the library."""
+
+    def __init__(self, library: Library, lexicon: Lexicon) -> None:
+        self._lexicon = lexicon
+        rows = [
+            (topic.id, answer.id, features(tokenize(clean(example).text)))
+            for topic in library.topics.values()
+            for answer in topic.answers.values()
+            for text in answer.texts.values()
+            for example in text.examples
+        ]
+        self._topics = ExampleModel((topic, row) for topic, _, row in rows)
+        by_topic: dict[str, list[tuple[str, dict[str, int]]]] = defaultdict(list)
+        for topic, answer, row in rows:
+            by_topic[topic].append((answer, dict(row)))
+        self._by_topic = by_topic
+        self._answers: dict[str, ExampleModel] = {}
+        self._known = frozenset(library.topics)
+
+    def rank(self, tokens: Sequence[Token], hits: Sequence[Hit]) -> list[TopicScore]:
+        """All topics with a score, best first."""
+        row = features(tokens)
+        weight = _EXAMPLE_WEIGHT
+        if self._topics.familiarity(row) < 0.5:
+            weight /= _UNFAMILIAR
+        pointed = _pointed(hits)
+        found = []
+        for topic, by_example in self._topics.scores(row).items():
+            phrases = pointed.get(topic, {})
+            weights = sorted(phrases.values(), reverse=True)
+            words = (weights[0] + _SECOND * sum(weights[1 : 1 + _MOST_FURTHER])) if weights else 0
+            found.append(TopicScore(topic, words + weight * by_example, tuple(phrases)))
+        found.sort(key=lambda item: (-item.score, item.topic))
+        return found
+
+    def answer(self, topic: str, tokens: Sequence[Token]) -> str:
+        """Which of the topic's answers fits best; "default" when nothing is known."""
+        if topic not in self._by_topic:
+            return "default"
+        if topic not in self._answers:
+            self._answers[topic] = ExampleModel(self._by_topic[topic])
+        scores = self._answers[topic].scores(features(tokens))
+        return max(scores, key=lambda name: (scores[name], name == "default", name))
+
+    def best(self, text: str) -> tuple[str, str, float]:
+        """Topic, answer and score for a text on its own."""
+        tokens = tokenize(clean(text).text)
+        hits = self._lexicon.match(tokens, self._lexicon.spans(tokens))
+        top = self.rank(tokens, hits)[0]
+        return top.topic, self.answer(top.topic, tokens), top.score
+
+
+def _pointed(hits: Sequence[Hit]) -> dict[str, dict[str, float]]:
+    """Topic -> pattern -> weight, from the intent hits."""
+    found: dict[str, dict[str, float]] = defaultdict(dict)
+    for hit in hits:
+        if hit.name.startswith("intent:"):
+            topic, _, level = hit.name[7:].partition("|")
+            weight = _WEIGHTS[level] + _PER_WORD * (hit.end - hit.start)
+            found[topic][hit.pattern] = max(weight, found[topic].get(hit.pattern, 0.0))
+    return found
+
+
+def build(library: Library) -> TopicMatcher:
+    """A matcher with its own compiled patterns (the engine shares one lexicon instead)."""
+    lexicon = Lexicon(library.words.classes)
+    for name, patterns in library.words.patterns.items():
+        if name.startswith("intent:"):
+            lexicon.add(name, patterns)
+    return TopicMatcher(library, lexicon)
