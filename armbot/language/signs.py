@@ -321,9 +321,25 @@ def _owner(hit: Hit, scene: _Scene, here: set[str]) -> str | None:
         return "other"
     if "opponent" in here and not before & {"my", "mi", "our", "nuestro"}:
         return "other"
+    if _is_general(hit, scene):
+        return "general_question"
     if "general" in here and not (ours and here & {"back_again", "persistent", "current_only"}):
         return "general_question"
     return None
+
+
+def _is_general(hit: Hit, scene: _Scene) -> bool:
+    """A question about throwers at large: no one person's arm in the sentence."""
+    number = scene.sentence[hit.start]
+    places = [i for i, n in enumerate(scene.sentence) if n == number]
+    asks = scene.tokens[places[-1]].word == "?" or any(
+        "@question" in scene.table[i] for i in places[:2]
+    )
+    return (
+        asks
+        and any("@generic" in scene.table[i] for i in places)
+        and not any("@personal" in scene.table[i] for i in places)
+    )
 
 
 def _derived(  # noqa: PLR0913 - facts that need the whole picture
