@@ -64,9 +64,10 @@ def _has_count(slots: Slots) -> bool:
 def _rest(scene: Scene, slots: Slots) -> Answer | None:
     """Rest and dates; a general question ("does the day count?") is prose."""
     general = not _has_count(slots) and scene.answer_id != "default"
-    if general and slots.frame.age is None and not slots.follows:
+    if general and slots.frame.age is None and not slots.follows and not scene.reading.ask_days:
         return None
-    if scene.topic == "rest_days" and general and not slots.follows and not scene.reading.ask_days:
+    asked = bool(scene.reading.ask_days or scene.reading.thrown_days)
+    if scene.topic == "rest_days" and general and not slots.follows and not asked:
         return None
     answer = rest_answer(scene, slots)
     if answer.asks and "pitches" in answer.asks:

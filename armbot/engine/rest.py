@@ -241,7 +241,7 @@ def _body(  # noqa: PLR0913 - the parts of one computed sentence
 
 
 def _asks_now(scene: Scene, slots: Slots, last: date) -> bool:
-    return slots.topic == "can_pitch_date" and "again_now" in scene.reading.acts and last <= scene.today
+    return slots.topic == "can_pitch_date" and last < scene.today and "tonight" in scene.reading.text.split()
 
 
 def _coming(scene: Scene, asked: date, free: date, *, allowed: bool) -> str:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
-from armbot.model.family import Athlete, Family
+from armbot.model.family import Athlete, Family, Talk
 from armbot.model.people import AgeSpan
 from armbot.model.talk import PitchCount, Reading
 
@@ -69,6 +69,9 @@ def lay(family: Family, reading: Reading, today: date) -> Slots:
     counts = list(reading.counts)
     bare = list(reading.bare)
     age, kind = _age(ages, bare, counts, talk.asks if follows else "", topic, talk_age=talk.age if follows else None)
+    if kind == "" and follows and _asks_other_age(reading, bare, talk):
+        age, kind = AgeSpan(bare[0], bare[0]), "age"
+        bare.clear()
     division = next((a.span for a in ages if a.kind == "division"), None)
     counts = _counts_from_bare(counts, bare, age, follows, family, topic, reading)
     athlete, which = _athlete(family, reading, age, follows=follows)
@@ -76,9 +79,14 @@ def lay(family: Family, reading: Reading, today: date) -> Slots:
         age, kind = athlete.span_on(today), "record"
     if age is None and follows and talk.age is not None:
         age, kind = talk.age, talk.age_kind
+    corrected = _swapped(reading, talk) if follows else None
+    if corrected is not None:
+        counts = [PitchCount(corrected, talk.outs, talk.thrown)]
+    if follows and talk.age_kind == "bare" and kind and not counts and talk.age and talk.pitches is None:
+        counts = [PitchCount(talk.age.first, None, talk.thrown)]
     counts, replaces = _carry(counts, family, reading, follows=follows)
     ask_days = reading.ask_days or ((talk.ask_day,) if follows and talk.ask_day else ())
-    ask_days = _reanchored(ask_days, counts, today)
+    ask_days = _reanchored(ask_days, counts, carried=not reading.ask_days)
     frames = _frames(reading, counts, age, kind, athlete)
     return Slots(
         topic=topic,
@@ -126,15 +134,17 @@ def _age(
     talk_age: AgeSpan | None,
 ) -> tuple[AgeSpan | None, str]:
     """The age of the (first) child, exact before division before a bare number."""
+    small = [n for n in bare if _YOUNGEST <= n <= _OLDEST]
+    wide = [a for a in ages if a.kind == "grade" and a.span.last - a.span.first > 1]
     for wanted in ("age", "grade", "division"):
         for told in ages:
-            if told.kind == wanted:
+            if told.kind == wanted and not (told in wide and len(small) == 1):
                 return told.span, wanted
     wants_age = "age" in asked or topic in _THROW_TOPICS
-    small = [n for n in bare if _YOUNGEST <= n <= _OLDEST]
     if wants_age and len(small) == 1 and talk_age is None:
         bare.remove(small[0])
-        return AgeSpan(small[0], small[0]), "age"
+        both = "age" in asked and "pitches" in asked and small[0] >= _FEWEST
+        return AgeSpan(small[0], small[0]), "bare" if both else "age"
     if small and len(small) == 1 and "age" in asked:
         bare.remove(small[0])
         return AgeSpan(small[0], small[0]), "age"
@@ -214,13 +224,31 @@ def _back_a_week(day: date, thrown: date | None) -> date:
 
 
 def _reanchored(
-    days: tuple[date, ...], counts: list[PitchCount], today: date
+    days: tuple[date, ...], counts: list[PitchCount], *, carried: bool
 ) -> tuple[date, ...]:
-    """A day asked about lies after the day thrown."""
+    """A weekday asked about a turn ago is the first one after the day thrown."""
     thrown = max((c.day for c in counts if c.day), default=None)
-    if thrown is None:
+    if thrown is None or not carried:
         return days
-    return tuple(d + timedelta(days=7) if d <= thrown and thrown - d < timedelta(days=7) and d != today and d != thrown else d for d in days)
+    return tuple(thrown + timedelta(days=((d - thrown).days - 1) % 7 + 1) for d in days)
+
+
+def _asks_other_age(reading: Reading, bare: list[int], talk: Talk) -> bool:
+    """"and if he's 13?", "ok n 15?": the same question for another age."""
+    small = len(bare) == 1 and _YOUNGEST <= bare[0] <= _OLDEST
+    asks = "?" in reading.text or reading.text.split()[:1] in (["and"], ["y"], ["n"])
+    return small and asks and talk.age is not None and talk.pitches is not None
+
+
+def _swapped(reading: Reading, talk: Talk) -> int | None:
+    """"13 not 31": the number that takes the place of the count told before."""
+    words = reading.text.replace(",", " ").split()
+    for place in range(len(words) - 2):
+        right, link, wrong = words[place : place + 3]
+        if link in ("not", "no", "instead") and right.isdigit() and wrong.isdigit():
+            if talk.pitches == int(wrong):
+                return int(right)
+    return None
 
 
 def _frames(
@@ -251,4 +279,5 @@ def _alternatives(reading: Reading) -> bool:
 
 def _unclear(reading: Reading, bare: list[int], follows: bool) -> int | None:
     words = reading.text.replace("?", " ").split()
-    return bare[0] if len(bare) == 1 and len(words) <= 2 and not follows else None
+    only = len(bare) == len(words) and len(words) >= 1
+    return bare[0] if only and not follows else None

@@ -31,9 +31,8 @@ class Grammar:
         self.quantities = QuantityReader(words)
         self.topics = TopicMatcher(library, self.lexicon)
         self.common = words.common
-        self.speller = Speller(
-            words.spelling, _danger_words(library), _prose_words(library)
-        )
+        known = _prose_words(library) | self.lexicon.vocabulary | _table_words(library)
+        self.speller = Speller(words.spelling, _danger_words(library), known)
 
     def answer_for(self, topic: str, text: str) -> str:
         """Which of the topic's answers fits a plain text best."""
@@ -76,6 +75,16 @@ def _danger_words(library: Library) -> set[str]:
     for name in ("elbow", "shoulder", "forearm", "upper_arm", "wrist", "fingers"):
         found.update(w.rstrip("*") for w in library.words.classes[name] if w.rstrip("*").isalpha())
     return {word for word in found if word.isascii()}
+
+
+def _table_words(library: Library) -> set[str]:
+    """Number words, days, months and units."""
+    found: set[str] = set()
+    for table in library.words.tables.values():
+        found.update(word for phrase in table for word in phrase.split())
+    for phrases in library.words.lists.values():
+        found.update(word for phrase in phrases for word in phrase.split())
+    return found
 
 
 def _prose_words(library: Library) -> set[str]:

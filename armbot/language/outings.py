@@ -28,10 +28,11 @@ _ASK = frozenset(
 _THREW = frozenset(
     "threw thru throwed pitched had went was did finished thrown tossed started logged ended closed "
     "came caught hit got reached worked since after tiro tire lanzo lance picho hizo fue lanzado "
-    "tirado avento pitcheo hice llevo cacho relevo abrio termino echo despues yesterday count from "
-    "last pitches lanzamientos pitch innings entradas log apunta put chucked tiró goes pitchs "
-    "inning made ball throws logs log".split()
+    "tirado avento pitcheo hice llevo cacho relevo abrio termino echo despues from last "
+    "pitches lanzamientos innings entradas log apunta put chucked goes made throws logs piched "
+    "hurled relieved".split()
 )  # fmt: skip
+_OK_AFTER = frozenset("ok okay good possible fine works legal go alright cool doable bien va".split())
 _QUESTION = frozenset("can could may is will should puede puedo podra when cuando good ok available eligible listo".split())
 
 
@@ -62,7 +63,7 @@ def tell(
     quantities = _promoted(tokens, quantities, days, ages)
     asked = [day for day in days if _is_asked(tokens, day, days, quantities)]
     thrown = [day for day in days if day not in asked]
-    thrown_dates = {id(day): resolve_past(day, today) for day in thrown}
+    thrown_dates = _in_order({id(day): resolve_past(day, today) for day in thrown}, thrown)
     counts = _counts(tokens, quantities, thrown, thrown_dates, acts)
     counts = _bind_ages(counts, ages, acts, tokens)
     anchor = max((c.day for c in counts if c.day), default=None) or max(
@@ -162,12 +163,18 @@ def _is_asked(
 ) -> bool:
     """Whether something is asked or planned for the day, rather than thrown on it."""
     if day.day is not None and tokens[day.start].word not in ("today", "tonight", "hoy", "tonite", "2"):
-        return _later_word(tokens, day)
+        return _later_word(tokens, day) or _later_date(day, days)
     if day.modifier == "last":
         return False
     if day.modifier in ("next",):
         return True
     return _leans(tokens, day, days, quantities) > 0
+
+
+def _later_date(day: DayMention, days: Sequence[DayMention]) -> bool:
+    """Of two full dates the later is the one asked about."""
+    dates = [d.day for d in days if d.day is not None and d.weekday is None]
+    return len(dates) == 2 and day.day == max(dates) and dates[0] != dates[1]
 
 
 def _later_word(tokens: Sequence[Token], day: DayMention) -> bool:
@@ -212,6 +219,9 @@ def _leans(
                 score += 0.6
             break
         word = tokens[place].word
+        if step == 0 and word in _OK_AFTER:
+            score += 1.5
+            break
         if word in _THREW:
             score -= 1.0 / (step + 1)
         elif any(q.start <= place < q.end for q in (*counts, *bare)):
@@ -222,6 +232,15 @@ def _leans(
     if not counts and not bare and score == 0.0:
         score = 0.1 if any(t.word in _QUESTION for t in tokens) else -0.1
     return score
+
+
+def _in_order(dates: dict[int, date], thrown: Sequence[DayMention]) -> dict[int, date]:
+    """"Tues 33 and Sat 20" is told in order: an earlier weekday is not after a later one."""
+    fixed = dict(dates)
+    for before, after in reversed(list(zip(thrown, thrown[1:], strict=False))):
+        if before.loose and after.loose and fixed[id(before)] > fixed[id(after)]:
+            fixed[id(before)] -= timedelta(days=7)
+    return fixed
 
 
 def _ask_date(day: DayMention, today: date, anchor: date | None) -> date:
@@ -271,7 +290,7 @@ def _wanted_counts(
     """Drop counts that were corrected, add up kinds of pitches, keep "use 71"."""
     chosen = [q for q in items if not _is_denied(tokens, q)]
     for q in quantities:
-        if q.kind in (Kind.BARE, Kind.PITCHES) and q.start and tokens[q.start - 1].word in ("use", "usa"):
+        if q.kind in (Kind.BARE, Kind.PITCHES) and q.number.whole and _is_final(tokens, q):
             return [replace(q, kind=Kind.PITCHES)]
     kinds = [q for q in chosen if q.unit and q.unit not in ("pitches", "pitch", "p", "lanzamientos", "throws", "tiros", "thrown", "pitchs", "balls")]
     if len(kinds) >= 2 and len(kinds) == len(chosen):
@@ -279,6 +298,18 @@ def _wanted_counts(
         first = kinds[0]
         return [replace(first, number=replace(first.number, value=total), unit="")]
     return chosen
+
+
+_FINAL = (("use",), ("usa",), ("ended", "on"), ("ended", "at"), ("ended", "up", "at"),
+          ("ended", "up", "with"), ("finished", "at"), ("finished", "with"), ("final", "count"),
+          ("wound", "up", "at"), ("termino", "con"), ("termino", "en"), ("quedo", "en"),
+          ("make", "that"), ("make", "it"))  # fmt: skip
+"""What stands before the count that holds in the end."""
+
+
+def _is_final(tokens: Sequence[Token], item: Quantity) -> bool:
+    before = tuple(t.word for t in tokens[max(0, item.start - 3) : item.start])
+    return any(before[-len(phrase):] == phrase for phrase in _FINAL)
 
 
 def _is_denied(tokens: Sequence[Token], item: Quantity) -> bool:

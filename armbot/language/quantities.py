@@ -89,15 +89,16 @@ class QuantityReader:
     ) -> list[Quantity]:
         """A quantity for every number that no day owns, and for grades named in words."""
         taken = {place for day in days for place in range(day.start, day.end)}
+        starts = {day.start for day in days}
         found = [
-            self._settle(tokens, number)
+            self._settle(tokens, number, number.end in starts)
             for number in numbers
             if number.start not in taken and not _clock_time(tokens, number)
         ]
         found += self._grade_words_alone(tokens)
         return sorted(_spread_units(found, tokens), key=lambda q: q.start)
 
-    def _settle(self, tokens: Sequence[Token], number: Number) -> Quantity:
+    def _settle(self, tokens: Sequence[Token], number: Number, before_day: bool) -> Quantity:
         start, end = number.start, number.end
         approx = self._approx.before(tokens, start)
         left = start - approx
@@ -116,11 +117,11 @@ class QuantityReader:
             return Quantity(Kind.OUTS, number, left, end + size)
         if whole is not None and whole <= 23:
             age = self._age(tokens, number, left)
-            if age:
+            if age and not (before_day and age.kind is Kind.AGE and whole > 12):
                 return age
         if self._other_before.before(tokens, start):
             return Quantity(Kind.OTHER, number, left, end)
-        if size := self._other_after.after(tokens, end):
+        if not before_day and (size := self._other_after.after(tokens, end)):
             return Quantity(Kind.OTHER, number, left, end + size)
         if number.value.denominator != 1:
             return Quantity(Kind.INNINGS if number.value < 12 else Kind.OTHER, number, left, end)
@@ -217,6 +218,13 @@ def _spread_units(found: list[Quantity], tokens: Sequence[Token]) -> list[Quanti
             continue
         if after.kind is Kind.PITCHES and between[0] in ("or", "o", "and", "y", "plus", "+", "&", "vs"):
             settled[index] = replace(item, kind=Kind.PITCHES)
+        elif (
+            after.kind is Kind.BARE and between[0] in ("or", "o")
+            and 4 <= item.number.value < after.number.value <= 22
+        ):
+            ages = AgeSpan(int(item.number.value), int(after.number.value))
+            settled[index] = replace(item, kind=Kind.DIVISION, age=ages)
+            settled[index + 1] = replace(after, kind=Kind.OTHER)
         elif after.kind is Kind.AGE and between[0] in ("or", "o", "and", "y", "&"):
             age = int(item.number.value)
             settled[index] = replace(item, kind=Kind.AGE, age=AgeSpan(age, age))
