@@ -78,12 +78,26 @@ def _rest(scene: Scene, slots: Slots) -> Answer | None:
     return answer
 
 
+def _counted(slots: Slots) -> bool:
+    """Whether every child's age and pitches are known: then the rest can be told too."""
+    return bool(slots.frames) and all(
+        f.age is not None and any(c.pitches is not None for c in f.counts) for f in slots.frames
+    )
+
+
+def _stay(scene: Scene, slots: Slots) -> Answer | None:
+    """Whatever else is said around it, a count at an age gets the chart's answer."""
+    return rest_answer(scene, slots) if _counted(slots) else None
+
+
 def _limit(scene: Scene, slots: Slots) -> Answer | None:
-    """The daily limit; with a count above it, the rest that follows too."""
-    if _has_count(slots) and slots.frame.age is not None and slots.frame.counts[0].pitches is not None:
-        limit = daily_max(scene, slots.frame, scene.today)
-        if limit is not None and slots.frame.counts[0].pitches > limit:
-            return rest_answer(scene, slots)
+    """The daily limit; with a count, whether it was passed and the rest that follows."""
+    if _counted(slots):
+        rest, limit = rest_answer(scene, slots), limit_answer(scene, slots)
+        over = isinstance(rest.values, Mapping) and rest.values.get("over_daily_max")
+        if over or limit is None:
+            return rest
+        return replace(rest, text=paragraphs(limit.text, rest.text.replace("**", "")))
     if scene.answer_id not in ("default", "playing_up", "birthday", "over_limit") and slots.frame.age is None:
         return None
     return limit_answer(scene, slots)
@@ -169,4 +183,5 @@ _BY_TOPIC: Mapping[str, Answering] = {
     "same_day": _same_day,
     "multiple_teams": _teams,
     "catcher_rule": _catcher,
+    "unknown": _stay,
 }

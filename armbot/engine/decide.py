@@ -31,10 +31,17 @@ THROW_TOPICS = frozenset(
      "plan_status"}
 )  # fmt: skip
 """Topics whose answers may grant or date throwing: silent on hold and beside a report."""
-_REPORT_TOPICS = frozenset(
+_SURFACE = (
+    "imaging", "physical_therapy", "medicine", "injection", "ucl_surgery", "ucl_sprain",
+    "ll_elbow", "ll_shoulder", "radar_gun", "when_to_see_clinician", "warm_up", "velocity_drop",
+    "soreness_rules", "ice_heat", "weighted_balls", "strength", "growth_plate", "mechanics",
+    "return_to_throw", "plan_status",
+)  # fmt: skip
+"""Topics that a message with a sign may still be about, where it names one of them."""
+_GENERIC = frozenset(
     {"rest_days", "can_pitch_date", "log_outing", "daily_limit", "same_day", "unknown", "greeting",
      "thanks", "injury_risk", "elbow_anatomy", "innings_limit", "multiple_teams", "season_total",
-     "catcher_rule", "pitch_type_age", "months_off", "other_sports_rest"}
+     "catcher_rule", "pitch_type_age", "months_off", "other_sports_rest", "symptom_report"}
 )  # fmt: skip
 """Topics that give way to the report when a message holds a sign."""
 _RECENT = 4
@@ -61,7 +68,7 @@ def decide(family: Family, text: str, grammar: Grammar, now: datetime) -> Decisi
     slots = lay(family, reading, local.date())
     found = _assessment(family, reading, slots, text, grammar)
     scene = Scene(family, reading, grammar.library, voice, local, slots.topic, "default")
-    topic = _topic(slots, found)
+    topic = _topic(slots, found, reading)
     scene = replace(scene, topic=topic, answer_id=_answer_id(grammar, topic, reading))
     answer, after, alert = _respond(scene, slots, found, grammar)
     return _closed(scene, slots, found, answer, after, alert, text)
@@ -84,10 +91,19 @@ def _assessment(
     return own
 
 
-def _topic(slots: Slots, found: Assessment) -> str:
+def _topic(slots: Slots, found: Assessment, reading: Reading) -> str:
+    """The report comes first, unless the message names a clinical topic of its own."""
     if found.tier is Tier.NONE:
         return slots.topic
-    return "symptom_report" if slots.topic in _REPORT_TOPICS else slots.topic
+    if slots.topic in _GENERIC:
+        return "symptom_report"
+    if found.tier >= Tier.STOP and slots.topic not in _named(slots, reading):
+        return "symptom_report"
+    return slots.topic
+
+
+def _named(slots: Slots, reading: Reading) -> tuple[str, ...]:
+    return _SURFACE if slots.follows else tuple(t for t in reading.pointed if t in _SURFACE)
 
 
 def _answer_id(grammar: Grammar, topic: str, reading: Reading) -> str:
@@ -105,7 +121,7 @@ def _respond(
         return _asked(scene, slots, found), scene.family, None
     if _resolves(scene, slots):
         return Answer(scene.voice.say("ask_resolved"), grants=False), scene.family, None
-    if found.other_body and slots.topic in _REPORT_TOPICS:
+    if found.other_body and slots.topic in _GENERIC:
         answer = Answer(scene.voice.say("other_body"), grants=False, topic="unknown")
         return answer, scene.family, None
     answer = computed_answer(scene, slots) or topic_answer(scene, scene.topic, scene.answer_id)

@@ -15,11 +15,14 @@ from armbot.language.normal import clean
 from armbot.language.outings import Told, tell
 from armbot.language.patterns import Hit
 from armbot.language.signs import read_signs
+from armbot.language.structure import adjusted
 from armbot.language.tokens import Token, tokenize
 from armbot.model.reports import Assessment
 from armbot.model.talk import Reading
 
 _MOST_TOKENS = 900
+_POINTED = 5.0
+"""Phrase weight from which a topic counts as named by the message itself."""
 
 
 def read(
@@ -45,7 +48,11 @@ def read(
     quantities = grammar.quantities.read(tokens, numbers, days)
     acts = frozenset(hit.name[4:] for hit in hits if hit.name.startswith("act:"))
     told: Told = tell(tokens, quantities, days, acts, today)
-    ranked = grammar.topics.rank(tokens, hits)
+    pitch_types = _named(hits, "pitch:")
+    ranked = adjusted(
+        grammar.topics.rank(tokens, hits), told, [t.word for t in tokens], acts,
+        pitch_types=bool(pitch_types), all_denied=signs.all_denied,
+    )
     return Reading(
         text=cleaned.text,
         lang=spoken,
@@ -55,11 +62,12 @@ def read(
         ask_days=told.ask_days,
         innings_caught=told.innings_caught,
         bare=told.bare,
-        pitch_types=_named(hits, "pitch:"),
+        pitch_types=pitch_types,
         rules_named=_named(hits, "rules:"),
         sports=_named(hits, "sport:"),
         names=_names_in(tokens, names),
         topics=tuple((item.topic, item.score) for item in ranked[:6]),
+        pointed=tuple(i.topic for i in ranked if i.pointed >= _POINTED),
         acts=acts,
         signs=signs,
         assessment=assess(signs, library.tier_rules, dict(library.public_signs)),

@@ -24,17 +24,26 @@ _SECOND = 0.35
 """What each further phrase for the same topic adds, of its own weight."""
 _MOST_FURTHER = 3
 _EXAMPLE_WEIGHT = 1.5
+_SPECIFIC = frozenset(
+    {"imaging", "injection", "medicine", "ice_heat", "softball", "weighted_balls", "radar_gun",
+     "long_toss", "ll_elbow", "ll_shoulder", "ucl_sprain", "ucl_surgery", "growth_plate",
+     "physical_therapy", "catcher_rule", "reminder_settings", "other_sports_rest", "warm_up"}
+)  # fmt: skip
+"""Topics named by a thing (an MRI, a cortisone shot): naming it settles more than a turn of
+phrase that many questions share, such as "how long"."""
+_NAMED_THING = 1.5
 _UNFAMILIAR = 2.0
 """What the example reading counts less where most words are new to it."""
 
 
 @dataclass(frozen=True, slots=True)
 class TopicScore:
-    """A topic, its score, and the phrases that spoke for it."""
+    """A topic, its score, the phrases that spoke for it and how strongly they did."""
 
     topic: str
     score: float
     phrases: tuple[str, ...]
+    pointed: float = 0.0
 
 
 class TopicMatcher:
@@ -68,8 +77,10 @@ class TopicMatcher:
         for topic, by_example in self._topics.scores(row).items():
             phrases = pointed.get(topic, {})
             weights = sorted(phrases.values(), reverse=True)
-            words = (weights[0] + _SECOND * sum(weights[1 : 1 + _MOST_FURTHER])) if weights else 0
-            found.append(TopicScore(topic, words + weight * by_example, tuple(phrases)))
+            words = (weights[0] + _SECOND * sum(weights[1 : 1 + _MOST_FURTHER])) if weights else 0.0
+            if topic in _SPECIFIC and words >= _WEIGHTS["strong"]:
+                words += _NAMED_THING
+            found.append(TopicScore(topic, words + weight * by_example, tuple(phrases), words))
         found.sort(key=lambda item: (-item.score, item.topic))
         return found
 

@@ -56,6 +56,8 @@ class Reading:
     sports: tuple[str, ...] = ()
     names: tuple[str, ...] = ()
     topics: tuple[tuple[str, float], ...] = ()
+    pointed: tuple[str, ...] = ()
+    """Topics that a phrase of their own names, best first."""
     acts: frozenset[str] = frozenset()
     signs: SignReading = field(default_factory=SignReading)
     assessment: Assessment | None = None

@@ -1,0 +1,136 @@
+"""Wiring: the engine between a store and whoever asks. One message is one commit."""
+
+from __future__ import annotations
+
+import os
+import time
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+from armbot.engine.decide import Decision, decide
+from armbot.model.family import Family, family_from, to_document
+from armbot.model.signoff import SignState
+from armbot.store.base import NEW, Store, StoreBusy, StoreError, VersionClash
+from armbot.store.tiny import TinyStore
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+    from datetime import date, datetime
+
+    from armbot.language.grammar import Grammar
+    from armbot.model.library import Library
+
+_ATTEMPTS = 20
+"""Clashes in a row before giving up; each means that somebody else got through."""
+_PATIENCE = 2.0
+"""Seconds to wait for another process to let go of the data folder."""
+_PAUSE = 0.05
+
+Result = TypeVar("Result")
+
+
+class RecordUnreadable(StoreError):  # noqa: N818  # says what happened
+    """A stored record is sound as JSON, but not one that this version can read."""
+
+
+def data_folder(environment: Mapping[str, str] = os.environ) -> Path:
+    """Where records are kept unless told otherwise.
+
+    XDG Base Directory Specification 0.8: ``$XDG_DATA_HOME/armbot``, and
+    ``~/.local/share/armbot`` where that is not set or is not an absolute path.
+    """
+    told = environment.get("XDG_DATA_HOME", "")
+    base = Path(told) if told and Path(told).is_absolute() else Path.home() / ".local" / "share"
+    return base / "armbot"
+
+
+def open_store(folder: Path) -> Store:
+    """The embedded store, waiting a moment where another process is just using it.
+
+    Raises StoreBusy when it stays in use, OSError when the folder cannot be used.
+    """
+    deadline = time.monotonic() + _PATIENCE
+    while True:
+        try:
+            return TinyStore(folder)
+        except StoreBusy:
+            if time.monotonic() >= deadline:
+                raise
+            time.sleep(_PAUSE)
+
+
+def load_family(store: Store, fresh: Family) -> tuple[Family, int]:
+    """The stored family of that id with its version, or ``fresh`` with NEW.
+
+    Raises StoreDamaged, and RecordUnreadable for a record of another shape or version:
+    it may hold a stop for a hurt arm, so it never passes for a family that is new.
+    """
+    stored = store.load(fresh.id)
+    if stored is None:
+        return fresh, NEW
+    try:
+        return family_from(stored.document), stored.version
+    except (ValueError, KeyError, TypeError, AttributeError) as error:
+        raise RecordUnreadable(
+            f"the record of family {fresh.id} cannot be read by this version ({error!r}): "
+            "use the version that wrote it, or name another data folder"
+        ) from error
+
+
+def change(
+    store: Store, fresh: Family, step: Callable[[Family], tuple[Family, Result]]
+) -> Result:
+    """Load, take one step, commit; from the start again when somebody else was quicker.
+
+    ``step`` is pure and may run several times; its result counts only once committed.
+    Raises VersionClash after many clashes in a row, and what the store and step raise.
+    """
+    for attempt in range(1, _ATTEMPTS + 1):
+        family, version = load_family(store, fresh)
+        after, result = step(family)
+        try:
+            store.commit(fresh.id, to_document(after), version)
+        except VersionClash:
+            if attempt == _ATTEMPTS:
+                raise
+        else:
+            return result
+    raise AssertionError("the loop returns or raises")  # pragma: no cover
+
+
+def answer(store: Store, fresh: Family, text: str, grammar: Grammar, now: datetime) -> Decision:
+    """Decide on one message of a stored family and keep what follows from it."""
+
+    def step(family: Family) -> tuple[Family, Decision]:
+        decision = decide(family, text, grammar, now)
+        return decision.family, decision
+
+    return change(store, fresh, step)
+
+
+def with_settings(family: Family, lang: str | None, zone: str | None) -> Family:
+    """The family with the language and zone that were chosen; None leaves them."""
+    if lang is not None:
+        family = replace(family, lang=lang, lang_chosen=True)
+    return replace(family, zone=zone) if zone is not None else family
+
+
+def is_draft(library: Library, topic: str, lang: str, today: date) -> bool:
+    """Whether anything a reply on ``topic`` may draw on is not signed and in force.
+
+    A computed answer may use any rule set, the season, the signs and the phrases; so all
+    of those count, and of the topics the one that answers.
+    """
+    return any(
+        item.state(today) is not SignState.SIGNED
+        for item in library.items.values()
+        if _may_use(item.id, topic, lang)
+    )
+
+
+def _may_use(item_id: str, topic: str, lang: str) -> bool:
+    kind, _, rest = item_id.partition("/")
+    if kind == "topics":
+        return rest == topic
+    return rest.startswith(f"{lang}/") if kind == "words" else True

@@ -1,0 +1,138 @@
+"""The conversation in a terminal: greet, answer, explain, leave."""
+
+from __future__ import annotations
+
+import traceback
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from armbot.app import answer, change, is_draft, load_family, open_store, with_settings
+from armbot.channels.base import Channel, Reply
+from armbot.engine.decide import decide
+from armbot.engine.say import Voice, paragraphs, sentence
+from armbot.store.base import StoreBusy, VersionClash
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+    from pathlib import Path
+
+    from armbot.engine.decide import Decision
+    from armbot.language.grammar import Grammar
+    from armbot.model.family import Family
+
+LEAVE = frozenset({"quit", "exit", "salir", "bye", "adios", "adiós"})
+HELP = frozenset({"help", "ayuda"})
+WHY = frozenset({"why", "por que", "por qué", "porque"})
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What a conversation is held with.
+
+    ``fresh`` is the family as it begins when nothing is stored; ``lang`` and ``zone`` are
+    those asked for on the command line, None to keep what is stored; ``clock`` gives the
+    aware time of a message; ``complain`` takes a line for whoever runs the program.
+    """
+
+    grammar: Grammar
+    folder: Path
+    fresh: Family
+    lang: str | None
+    zone: str | None
+    clock: Callable[[], datetime]
+    complain: Callable[[str], None]
+
+
+def converse(channel: Channel, setting: Setting) -> None:
+    """Hold the conversation until the family leaves.
+
+    The store is opened for each message only, so that a clearance recorded meanwhile in
+    another terminal is known to the next answer. Raises what opening the record raises
+    (StoreDamaged, StoreBusy, OSError, ValueError) before anything is said.
+    """
+    family = _begin(setting)
+    channel.show(_greeting(setting, family))
+    for text in channel.messages():
+        word = text.lower().strip(" .!?¿¡").removeprefix("/")
+        if word in LEAVE:
+            return
+        if word in HELP:
+            channel.show(_help(setting, family))
+        elif word in WHY:
+            channel.show(_why(setting, family))
+        else:
+            reply, family = _reply(setting, family, text)
+            channel.show(reply)
+
+
+def _begin(setting: Setting) -> Family:
+    """The stored family with the settings of this start kept, or the fresh one."""
+
+    def step(family: Family) -> tuple[Family, Family]:
+        chosen = with_settings(family, setting.lang, setting.zone)
+        return chosen, chosen
+
+    with open_store(setting.folder) as store:
+        family, _ = load_family(store, setting.fresh)
+        if with_settings(family, setting.lang, setting.zone) == family:
+            return family
+        return change(store, setting.fresh, step)
+
+
+def _reply(setting: Setting, family: Family, text: str) -> tuple[Reply, Family]:
+    """The answer and the family after it; a fault never leaves the family without words."""
+    try:
+        decision = _decided(setting, family, text)
+    except Exception as error:  # noqa: BLE001  # a hurt child may be behind this message
+        setting.complain("".join(traceback.format_exception_only(error)).strip())
+        return _sorry(setting, family), family
+    turn = decision.turn
+    mark = _mark(setting, decision.family, turn.topic, turn.lang)
+    return Reply(turn.reply, turn.choices, mark), decision.family
+
+
+def _decided(setting: Setting, family: Family, text: str) -> Decision:
+    """Decide and save; what cannot be saved is still answered, and said to be unsaved."""
+    now = setting.clock()
+    try:
+        with open_store(setting.folder) as store:
+            return answer(store, setting.fresh, text, setting.grammar, now)
+    except (StoreBusy, VersionClash, OSError) as error:
+        setting.complain(f"this message was answered but NOT saved: {error}")
+        return decide(family, text, setting.grammar, now)
+
+
+def _greeting(setting: Setting, family: Family) -> Reply:
+    voice = Voice(setting.grammar.library, family.lang)
+    text = paragraphs(voice.say("hello"), voice.say("hello_how"))
+    return Reply(text, mark=_mark(setting, family, "greeting", family.lang))
+
+
+def _help(setting: Setting, family: Family) -> Reply:
+    voice = Voice(setting.grammar.library, family.lang)
+    text = paragraphs(voice.say("help"), sentence(voice.say("worse"), voice.say("nobody_watches")))
+    return Reply(text, mark=_mark(setting, family, "greeting", family.lang))
+
+
+def _why(setting: Setting, family: Family) -> Reply:
+    """How the last answer came about: inputs, rule, source."""
+    voice = Voice(setting.grammar.library, family.lang)
+    lines = "\n".join(f"- {line}" for line in family.talk.why)
+    text = paragraphs(voice.say("why_head"), lines) if lines else voice.say("why_none")
+    return Reply(text, mark=_mark(setting, family, family.talk.topic, family.lang))
+
+
+def _sorry(setting: Setting, family: Family) -> Reply:
+    voice = Voice(setting.grammar.library, family.lang)
+    text = paragraphs(
+        voice.say("unknown_answer"), sentence(voice.say("worse"), voice.say("nobody_watches"))
+    )
+    return Reply(text, mark=_mark(setting, family, "unknown", family.lang))
+
+
+def _mark(setting: Setting, family: Family, topic: str, lang: str) -> str:
+    library = setting.grammar.library
+    today = setting.clock().date()
+    voice = Voice(library, lang)
+    return voice.say("draft") if is_draft(library, topic, lang, today) else ""
