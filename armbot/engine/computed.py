@@ -30,12 +30,17 @@ def computed_answer(scene: Scene, slots: Slots) -> Answer | None:
         return _why(scene)
     if slots.number_unclear is not None:
         return _number(scene, slots.number_unclear)
-    if "softball" in scene.reading.acts and scene.topic not in ("log_outing", "season_total"):
+    if _softball(scene) and scene.topic not in ("log_outing", "season_total"):
         return None
     if scene.family.talk.pending:
         return log_answer(scene, slots)
     answering = _BY_TOPIC.get(scene.topic)
     return answering(scene, slots) if answering else None
+
+
+def _softball(scene: Scene) -> bool:
+    """Softball has no chart of this guideline: prose only, unless baseball is named too."""
+    return "softball" in scene.reading.acts and "baseball" not in scene.reading.text.split()
 
 
 def _is_why(scene: Scene) -> bool:
@@ -64,9 +69,9 @@ def _has_count(slots: Slots) -> bool:
 def _rest(scene: Scene, slots: Slots) -> Answer | None:
     """Rest and dates; a general question ("does the day count?") is prose."""
     general = not _has_count(slots) and scene.answer_id != "default"
-    if general and slots.frame.age is None and not slots.follows and not scene.reading.ask_days:
-        return None
     asked = bool(scene.reading.ask_days or scene.reading.thrown_days)
+    if general and slots.frame.age is None and not slots.follows and not asked:
+        return None
     if scene.topic == "rest_days" and general and not slots.follows and not asked:
         return None
     answer = rest_answer(scene, slots)
@@ -88,6 +93,13 @@ def _counted(slots: Slots) -> bool:
 def _stay(scene: Scene, slots: Slots) -> Answer | None:
     """Whatever else is said around it, a count at an age gets the chart's answer."""
     return rest_answer(scene, slots) if _counted(slots) else None
+
+
+def _baseball_after_all(scene: Scene, slots: Slots) -> Answer | None:
+    """Baseball named beside softball: the baseball chart answers a count at an age."""
+    if _softball(scene) or not _counted(slots):
+        return None
+    return replace(rest_answer(scene, slots), topic="rest_days")
 
 
 def _limit(scene: Scene, slots: Slots) -> Answer | None:
@@ -119,7 +131,13 @@ def _months(scene: Scene, slots: Slots) -> Answer | None:
     return months_answer(scene, slots)
 
 
+_PITCH_PROSE = frozenset({"natural_movement", "evidence", "not_listed", "how_to_throw"})
+"""Questions about a pitch that the age alone does not answer."""
+
+
 def _pitch(scene: Scene, slots: Slots) -> Answer | None:
+    if scene.answer_id in _PITCH_PROSE and not slots.follows:
+        return None
     if not slots.pitch_types:
         wants = scene.answer_id in ("default", "full_list", "list", "all_pitches")
         return pitch_list(scene) if wants else None
@@ -131,7 +149,16 @@ def _same_day(scene: Scene, slots: Slots) -> Answer | None:
     if not _has_count(slots) or slots.frame.age is None or slots.frame.counts[0].pitches is None:
         return None
     voice = scene.voice
-    rest = rest_answer(scene, replace(slots, ask_days=()))
+    days = [c.day for c in slots.frame.counts if c.day]
+    if days and slots.ask_days and max(days) < slots.ask_days[-1]:
+        return rest_answer(scene, slots)
+    dated = replace(
+        slots, ask_days=(), frames=tuple(
+            replace(f, counts=tuple(replace(c, day=c.day or scene.today) for c in f.counts))
+            for f in slots.frames
+        ),
+    )
+    rest = rest_answer(scene, dated)
     return replace(
         rest, text=paragraphs(voice.say("second_game_no"), rest.text),
         values={**rest.values, "may_pitch": False} if isinstance(rest.values, Mapping) else rest.values,
@@ -184,4 +211,5 @@ _BY_TOPIC: Mapping[str, Answering] = {
     "multiple_teams": _teams,
     "catcher_rule": _catcher,
     "unknown": _stay,
+    "softball": _baseball_after_all,
 }

@@ -64,6 +64,7 @@ def innings_answer(scene: Scene, slots: Slots) -> Answer | None:
     if check is None:
         return None
     cite = check.limit.cite
+    open_age = slots.frame.kind in ("grade", "division") and _touches_more(scene, age)
     if check.limit_outs is None:
         return Answer(voice.say("innings_none", age=voice.age(age)), {"innings_12_months": None}, sources=(cite.source,))
     limit = check.limit_outs // OUTS_PER_INNING
@@ -78,7 +79,21 @@ def innings_answer(scene: Scene, slots: Slots) -> Answer | None:
         left = innings_text(check.left_outs or 0)
         line = sentence(voice.say("innings_left", limit=limit, have=innings_text(told), left=left), line)
         values["innings_left"] = (check.left_outs or 0) // OUTS_PER_INNING
+    if open_age and not asks:
+        asks, line = "exact age", paragraphs(line, f"**{voice.say('need_age')}**")
+    elif told and not check.over_by_outs and (check.left_outs or 0) * 10 <= check.limit_outs:
+        asks, line = "any pain or fatigue", paragraphs(line, voice.say("innings_pain"))
     return Answer(line, values, asks=asks, sources=(cite.source,), why=(f"age: {voice.age(age)}", f"12 months: {limit} innings"))
+
+
+def _touches_more(scene: Scene, age: AgeSpan) -> bool:
+    """Whether the age given as a span touches rows with different limits."""
+    rows = {
+        row.innings.value if row.innings else 0
+        for row in scene.library.season.innings
+        if row.ages[0] <= age.last and age.first <= row.ages[1]
+    }
+    return len(rows) > 1
 
 
 def months_answer(scene: Scene, slots: Slots) -> Answer | None:
@@ -136,17 +151,27 @@ def pitch_answer(scene: Scene, slots: Slots) -> Answer | None:
             lines.append(voice.say("pitch_wait" if wait else "pitch_ok", pitch=_upper(name) if not wait else name, age=_age_of(pitch.careful_age)))
         values.append({"pitch_type": pitch.id, "min_age": pitch.careful_age.value, "may_throw": None if wait is None else not wait})
     rest = []
+    asks = "" if age or _names_age(scene) else "age"
     if age and any(v["may_throw"] is False for v in values):
         open_now = [p.names[voice.lang] for p in open_pitches(library.pitch_types, age) if p.id in ("fastball", "change_up")]
         if open_now:
             rest.append(voice.say("pitch_now", pitches=voice.listing(open_now)))
     note = named[0].notes.get(voice.lang, "")
     return Answer(
-        paragraphs(" ".join(lines), sentence(*rest, note), _memory_note(scene, named), voice.say("pitch_opinion")),
-        values[0] if len(values) == 1 else tuple(values),
+        paragraphs(
+            " ".join(lines), sentence(*rest, note), _memory_note(scene, named),
+            voice.say("pitch_opinion"), voice.say("need_age") if asks else "",
+        ),
+        values[0] if len(values) == 1 else tuple(values), asks=asks,
         sources=tuple(dict.fromkeys(sources)), grants=False,
         why=tuple(f"{p.id}: {o.age.value} ({o.age.cite.source}, {o.age.cite.in_force}, {o.age.cite.seen.value})" for p in named for o in p.opinions),
     )
+
+
+def _names_age(scene: Scene) -> bool:
+    """Whether the question is about the age itself: "from what age", "when"."""
+    words = set(scene.reading.text.replace("?", " ").split())
+    return bool(words & {"age", "old", "when", "edad", "cuando", "ages", "edades", "anos", "year"})
 
 
 def _age_of(figure: object) -> str:

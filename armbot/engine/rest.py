@@ -177,10 +177,12 @@ def _compute(scene: Scene, slots: Slots, frame: Frame) -> Computed:
         scene, slots, frame, result, log, values, dated=dated, rest=rest, pitches=pitches, last=last
     )
     asks = "any soreness" if beyond or values["over_daily_max"] or _broken(result) else ""
+    if not asks and frame.kind in ("division", "grade") and frame.age and _straddles(scene, frame):
+        asks = "exact age"
     text = paragraphs(
         body,
         _notes(scene, frame, slots, result, limit, pitches),
-        voice.say("how_feels") if asks else ("" if beyond else voice.say("if_normal")),
+        voice.say("how_feels") if asks == "any soreness" else voice.say("if_normal"),
     )
     return Computed(text, values, _sources(scene, result), _why(scene, frame, result, told), asks)
 

@@ -153,6 +153,7 @@ def hold_answer(scene: Scene, slots: Slots) -> Answer:
     return Answer(
         paragraphs(
             voice.say("hold_on", name=name[:1].upper() + name[1:]),
+            voice.say("catching_no") if scene.topic == "catcher_rule" else "",
             sentence(voice.say("hold_why", day=day), voice.say("nobody_watches")),
         ),
         grants=False, why=(f"hold since {hold.since.isoformat()}" if hold else "hold",),

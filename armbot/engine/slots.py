@@ -17,6 +17,8 @@ from armbot.model.talk import PitchCount, Reading
 _SURE_TOPIC = 5.0
 """A topic score from here on is the message's own question."""
 _LEAN_TOPIC = 1.8
+_SHORT = 9
+"""Words up to which a correction is taken to be of the turn before."""
 _YOUNGEST, _OLDEST = 4, 22
 _FEWEST, _MOST = 15, 200
 _THROW_TOPICS = frozenset(
@@ -68,6 +70,10 @@ def lay(family: Family, reading: Reading, today: date) -> Slots:
     ages = list(reading.ages)
     counts = list(reading.counts)
     bare = list(reading.bare)
+    corrected = _swapped(reading, talk) if follows else None
+    if corrected is not None:
+        bare = [n for n in bare if n not in (corrected, talk.pitches)]
+        ages = [a for a in ages if a.span.first != corrected]
     age, kind = _age(ages, bare, counts, talk.asks if follows else "", topic, talk_age=talk.age if follows else None)
     if kind == "" and follows and _asks_other_age(reading, bare, talk):
         age, kind = AgeSpan(bare[0], bare[0]), "age"
@@ -79,7 +85,6 @@ def lay(family: Family, reading: Reading, today: date) -> Slots:
         age, kind = athlete.span_on(today), "record"
     if age is None and follows and talk.age is not None:
         age, kind = talk.age, talk.age_kind
-    corrected = _swapped(reading, talk) if follows else None
     if corrected is not None:
         counts = [PitchCount(corrected, talk.outs, talk.thrown)]
     if follows and talk.age_kind == "bare" and kind and not counts and talk.age and talk.pitches is None:
@@ -98,7 +103,7 @@ def lay(family: Family, reading: Reading, today: date) -> Slots:
         alternatives=_alternatives(reading),
         replaces=replaces,
         which_child=which,
-        number_unclear=_unclear(reading, bare, follows),
+        number_unclear=_unclear(reading, follows=follows),
         division=division,
     )
 
@@ -108,7 +113,8 @@ def _follows(family: Family, reading: Reading) -> bool:
     talk = family.talk
     if not talk.topic:
         return False
-    if not _own_topic(reading):
+    corrects = "correction" in reading.acts and len(reading.text.split()) <= _SHORT
+    if corrects or not _own_topic(reading):
         return True
     return bool(talk.asks) and reading.topic == talk.topic
 
@@ -140,7 +146,7 @@ def _age(
         for told in ages:
             if told.kind == wanted and not (told in wide and len(small) == 1):
                 return told.span, wanted
-    wants_age = "age" in asked or topic in _THROW_TOPICS
+    wants_age = "age" in asked or (topic in _THROW_TOPICS and "pitches" not in asked)
     if wants_age and len(small) == 1 and talk_age is None:
         bare.remove(small[0])
         both = "age" in asked and "pitches" in asked and small[0] >= _FEWEST
@@ -160,6 +166,8 @@ def _counts_from_bare(
         return counts
     large = [n for n in bare if _FEWEST <= n <= _MOST]
     asked = "pitches" in family.talk.asks and follows
+    if asked and len(bare) == 1 and 0 < bare[0] <= _MOST:
+        large = list(bare)
     corrects = "correction" in reading.acts and family.talk.pitches is not None
     known = age is not None or bool(reading.thrown_days) or bool(reading.ask_days)
     if len(large) == 1 and (asked or corrects or (known and topic in _THROW_TOPICS)):
@@ -202,6 +210,8 @@ def _carry(
     """Counts and days told before, where this message brings only the other half."""
     talk = family.talk
     if not follows:
+        if not counts and reading.thrown_days:
+            return [PitchCount(None, None, reading.thrown_days[-1])], ()
         return counts, ()
     changed = bool(counts) and talk.pitches is not None or bool(reading.thrown_days)
     replaces = talk.logged if changed and "both_children" not in reading.acts else ()
@@ -277,7 +287,8 @@ def _alternatives(reading: Reading) -> bool:
     return len(known) > 1 and ("hypothetical" in reading.acts or "vs" in words or "versus" in words)
 
 
-def _unclear(reading: Reading, bare: list[int], follows: bool) -> int | None:
+def _unclear(reading: Reading, *, follows: bool) -> int | None:
+    """The first number of a message that is nothing but numbers and answers no question."""
     words = reading.text.replace("?", " ").split()
-    only = len(bare) == len(words) and len(words) >= 1
-    return bare[0] if only and not follows else None
+    only = bool(words) and all(word.isdigit() for word in words)
+    return reading.bare[0] if only and reading.bare and not follows else None

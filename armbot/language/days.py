@@ -134,7 +134,10 @@ class DayReader:
             count = self._count(words[0])
             if count:
                 return DayMention(place, place + 3, today - timedelta(days=count))
-        if words[0] == "in" and self._units.get(words[2]) == 1 and (count := self._count(words[1])):
+        before = tokens[place - 1].word if place else ""
+        spread = before in ("game", "games", "juegos", "outings", "times", "innings", "pitches")
+        count = self._count(words[1])
+        if words[0] == "in" and self._units.get(words[2]) == 1 and count and not spread:
             return DayMention(place, place + 3, today + timedelta(days=count))
         return None
 

@@ -32,6 +32,7 @@ _THREW = frozenset(
     "pitches lanzamientos innings entradas log apunta put chucked goes made throws logs piched "
     "hurled relieved".split()
 )  # fmt: skip
+_PERSON = frozenset("he she i they el ella".split())
 _OK_AFTER = frozenset("ok okay good possible fine works legal go alright cool doable bien va".split())
 _QUESTION = frozenset("can could may is will should puede puedo podra when cuando good ok available eligible listo".split())
 
@@ -133,6 +134,9 @@ def _is_count(
         return False
     if any(day.end == item.start or day.start == item.end for day in days):
         return True
+    after = tokens[item.end].word if item.end < len(tokens) else ""
+    if after in ("more", "mas") and any(o.kind is Kind.PITCHES for o in before):
+        return True
     near = tokens[item.end : item.end + 2]
     if len(near) == 2 and near[0].word in ("el", "la", "on", "for", "del") and (
         near[1].word in ("de", "the") or any(d.start == item.end + 1 for d in days)
@@ -219,7 +223,8 @@ def _leans(
                 score += 0.6
             break
         word = tokens[place].word
-        if step == 0 and word in _OK_AFTER:
+        person = tokens[day.end].word in _PERSON
+        if (step == 0 and word in _OK_AFTER) or (step == 1 and person and word in _QUESTION):
             score += 1.5
             break
         if word in _THREW:
@@ -229,6 +234,8 @@ def _leans(
             break
         elif word in ("game", "games", "championship", "tournament", "start", "juego", "bracket", "dh", "doubleheader", "final"):
             score += 0.5
+    if _asked_sentence(tokens, day, (*counts, *bare)):
+        score += 0.8
     if not counts and not bare and score == 0.0:
         score = 0.1 if any(t.word in _QUESTION for t in tokens) else -0.1
     return score
@@ -241,6 +248,20 @@ def _in_order(dates: dict[int, date], thrown: Sequence[DayMention]) -> dict[int,
         if before.loose and after.loose and fixed[id(before)] > fixed[id(after)]:
             fixed[id(before)] -= timedelta(days=7)
     return fixed
+
+
+def _asked_sentence(
+    tokens: Sequence[Token], day: DayMention, numbers: Sequence[Quantity]
+) -> bool:
+    """Whether the day's sentence is a question that holds no count."""
+    start = day.start
+    while start > 0 and not tokens[start - 1].hard:
+        start -= 1
+    end = day.end
+    while end < len(tokens) and not tokens[end].hard:
+        end += 1
+    counted = any(start <= q.start < end for q in numbers)
+    return end < len(tokens) and tokens[end].word == "?" and not counted
 
 
 def _ask_date(day: DayMention, today: date, anchor: date | None) -> date:
@@ -292,6 +313,9 @@ def _wanted_counts(
     for q in quantities:
         if q.kind in (Kind.BARE, Kind.PITCHES) and q.number.whole and _is_final(tokens, q):
             return [replace(q, kind=Kind.PITCHES)]
+    sheets = _SHEETS & {t.word for t in tokens}
+    if len(chosen) > 1 and len(sheets) > 1:
+        return [max(chosen, key=lambda q: q.number.value)]
     kinds = [q for q in chosen if q.unit and q.unit not in ("pitches", "pitch", "p", "lanzamientos", "throws", "tiros", "thrown", "pitchs", "balls")]
     if len(kinds) >= 2 and len(kinds) == len(chosen):
         total = sum((q.number.value for q in kinds), Fraction(0))
@@ -300,6 +324,8 @@ def _wanted_counts(
     return chosen
 
 
+_SHEETS = frozenset("book scorebook sheet app phone clicker counter theirs ump dugout libro hoja".split())
+"""Where counts are written: two of them that disagree are not two outings; the higher counts."""
 _FINAL = (("use",), ("usa",), ("ended", "on"), ("ended", "at"), ("ended", "up", "at"),
           ("ended", "up", "with"), ("finished", "at"), ("finished", "with"), ("final", "count"),
           ("wound", "up", "at"), ("termino", "con"), ("termino", "en"), ("quedo", "en"),

@@ -7,6 +7,7 @@ was read in print.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -52,5 +53,6 @@ class Source:
 
     @property
     def short(self) -> str:
-        """Body and year, as printed at the end of an answer."""
-        return f"{self.body}, {self.year}" if self.year else self.body
+        """Body and year, as printed at the end of an answer; no year where none is known."""
+        years = re.findall(r"\d{4}", self.year)
+        return f"{self.body}, {years[0]}" if years else self.body
