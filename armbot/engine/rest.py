@@ -215,11 +215,9 @@ def _body(  # noqa: PLR0913 - the parts of one computed sentence
 ) -> str:
     voice = scene.voice
     age = voice.age(frame.age) if frame.age else ""
-    arithmetic = (
-        voice.say("rest_line", days=voice.rest(rest)[0].upper() + voice.rest(rest)[1:], pitches=pitches, age=age, rest=voice.rest(rest))
-        if rest
-        else voice.say("rest_zero", pitches=pitches, age=age)
-    )
+    arithmetic = _arithmetic(scene, frame, result, rest, pitches, age)
+    if len(slots.frames) > 1:
+        arithmetic = f"{age}: {arithmetic}"
     if not dated:
         return sentence(arithmetic, voice.say("next_after", n=rest + 1))
     when = sentence(
@@ -240,6 +238,21 @@ def _body(  # noqa: PLR0913 - the parts of one computed sentence
             values["may_pitch"] = allowed
     coming = _coming(scene, asked, result.first_eligible, allowed=bool(values["may_pitch"]))
     return paragraphs(sentence(*first_line, coming), arithmetic.replace("**", ""), when)
+
+
+def _arithmetic(  # noqa: PLR0913 - one sentence, its six parts
+    scene: Scene, frame: Frame, result: Eligibility, rest: int, pitches: int, age: str
+) -> str:
+    """"3 full rest days. 62 pitches at 11: the 51-65 band asks for 3."""
+    voice = scene.voice
+    if not rest:
+        return voice.say("rest_zero", pitches=pitches, age=age)
+    own = max((a.rest for a in result.by_set if a.rest), key=lambda r: r.whole_days, default=None)
+    band = ""
+    if own is not None and own.whole_days == rest:
+        band = f"{own.first_count}+" if own.last_count is None else f"{own.first_count}-{own.last_count}"
+        return voice.say("rest_line", days=voice.rest(rest), pitches=pitches, age=age, band=band)
+    return voice.say("rest_long", days=voice.rest(rest), pitches=pitches, age=age)
 
 
 def _asks_now(scene: Scene, slots: Slots, last: date) -> bool:
@@ -270,7 +283,7 @@ def _notes(
         notes.append(voice.say("over_max", over=pitches - limit, limit=limit, age=voice.age(frame.age)))
     for flag in result.flags:
         if flag.rule is Rule.REST_BROKEN:
-            notes.append(voice.say("broke_rest", day=voice.day(_date(flag, "day")), until=voice.day(_date(flag, "until") if "until" in flag.facts else _date(flag, "first_eligible") if "first_eligible" in flag.facts else _date(flag, "day"))))
+            notes.append(_too_early(scene, frame, slots, _date(flag, "day")))
     if any(r.rule is Rule.CONSECUTIVE_DAYS for r in result.binding):
         notes.append(voice.say("third_day"))
     if len({c.day for c in frame.counts}) < len([c for c in frame.counts if c.pitches]):
@@ -279,6 +292,14 @@ def _notes(
         notes.append(voice.say("straddles", division=voice.age(frame.age)))
     notes += _differing_sets(scene, result)
     return sentence(*notes)
+
+
+def _too_early(scene: Scene, frame: Frame, slots: Slots, day: date) -> str:
+    """That an outing broke a rest, and until when it was owed."""
+    before = [o for o in _log(scene, frame, slots) if o.day < day]
+    owed = eligibility(sets_for(scene, frame), who_of(frame), before).first_eligible
+    voice = scene.voice
+    return voice.say("broke_rest", day=voice.day(day), until=voice.day(owed - timedelta(days=1)))
 
 
 def _straddles(scene: Scene, frame: Frame) -> bool:

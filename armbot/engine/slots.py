@@ -74,7 +74,7 @@ def lay(family: Family, reading: Reading, today: date) -> Slots:
     if corrected is not None:
         bare = [n for n in bare if n not in (corrected, talk.pitches)]
         ages = [a for a in ages if a.span.first != corrected]
-    age, kind = _age(ages, bare, counts, talk.asks if follows else "", topic, talk_age=talk.age if follows else None)
+    age, kind = _age(ages, bare, counts, talk.asks if follows else "", topic, talk.age if follows else None, loose_age=follows and talk.age_kind in ("division", "grade"))
     if kind == "" and follows and _asks_other_age(reading, bare, talk):
         age, kind = AgeSpan(bare[0], bare[0]), "age"
         bare.clear()
@@ -114,7 +114,8 @@ def _follows(family: Family, reading: Reading) -> bool:
     if not talk.topic:
         return False
     corrects = "correction" in reading.acts and len(reading.text.split()) <= _SHORT
-    if corrects or not _own_topic(reading):
+    other_child = "both_children" in reading.acts and len(reading.text.split()) <= 2 * _SHORT
+    if corrects or other_child or not _own_topic(reading):
         return True
     return bool(talk.asks) and reading.topic == talk.topic
 
@@ -137,7 +138,7 @@ def _topic(family: Family, reading: Reading, *, follows: bool) -> str:
 
 def _age(
     ages: list, bare: list[int], counts: list[PitchCount], asked: str, topic: str,
-    talk_age: AgeSpan | None,
+    talk_age: AgeSpan | None, *, loose_age: bool,
 ) -> tuple[AgeSpan | None, str]:
     """The age of the (first) child, exact before division before a bare number."""
     small = [n for n in bare if _YOUNGEST <= n <= _OLDEST]
@@ -146,8 +147,9 @@ def _age(
         for told in ages:
             if told.kind == wanted and not (told in wide and len(small) == 1):
                 return told.span, wanted
-    wants_age = "age" in asked or (topic in _THROW_TOPICS and "pitches" not in asked)
-    if wants_age and len(small) == 1 and talk_age is None:
+    open_age = not asked or loose_age
+    wants_age = "age" in asked or (topic in _THROW_TOPICS and ("pitches" not in asked or open_age))
+    if wants_age and len(small) == 1 and (talk_age is None or (loose_age and small[0] < _FEWEST)):
         bare.remove(small[0])
         both = "age" in asked and "pitches" in asked and small[0] >= _FEWEST
         return AgeSpan(small[0], small[0]), "bare" if both else "age"
@@ -166,7 +168,7 @@ def _counts_from_bare(
         return counts
     large = [n for n in bare if _FEWEST <= n <= _MOST]
     asked = "pitches" in family.talk.asks and follows
-    if asked and len(bare) == 1 and 0 < bare[0] <= _MOST:
+    if asked and len(bare) == 1 and 0 < bare[0] <= _MOST and family.talk.age is not None:
         large = list(bare)
     corrects = "correction" in reading.acts and family.talk.pitches is not None
     known = age is not None or bool(reading.thrown_days) or bool(reading.ask_days)
