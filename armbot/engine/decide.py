@@ -44,6 +44,8 @@ _GENERIC = frozenset(
      "catcher_rule", "pitch_type_age", "months_off", "other_sports_rest", "symptom_report"}
 )  # fmt: skip
 """Topics that give way to the report when a message holds a sign."""
+_JOINT = ", "
+"""Fragments are read as one sentence: "pills?", "for the elbow", "how many"."""
 _RECENT = 4
 """How many turns are read together with a new fragment."""
 
@@ -85,10 +87,10 @@ def _assessment(
     )
     if not talk.recent or not slots.follows or answered:
         return own
-    joined = check_signs(" . ".join((*talk.recent, text))[-3000:], grammar)
-    if joined.tier > own.tier and (own.tier > Tier.NONE or talk.tier < joined.tier or talk.tier.holds):
-        return joined
-    return own
+    joined = check_signs(_JOINT.join(t.strip(" ?!.") for t in (*talk.recent, text))[-3000:], grammar)
+    floor = max(own.tier, talk.tier)
+    best = joined if joined.tier >= own.tier and joined.signs else own
+    return replace(best, tier=max(floor, joined.tier if joined.tier >= Tier.STOP else floor))
 
 
 def _topic(slots: Slots, found: Assessment, reading: Reading) -> str:
@@ -167,6 +169,9 @@ def _report(
 ) -> tuple[Answer, Family, Report | None]:
     """Hold, report, safety message; what else the text held is still recorded."""
     family = scene.family
+    talk = family.talk
+    if slots.follows and talk.tier >= found.tier and family.reports:
+        return _added(scene, slots, found), _with_words(scene), None
     counted = [c for f in slots.frames for c in f.counts if c.pitches is not None and c.day]
     logged = bool(counted) and not slots.alternatives and not slots.follows
     if logged:
@@ -180,6 +185,24 @@ def _report(
         holds = (*holds, Hold(owner, scene.now, found.tier))
     family = replace(family, reports=(*family.reports, report), holds=holds)
     return safety_answer(scene, slots, found, logged=logged), family, report
+
+
+def _added(scene: Scene, slots: Slots, found: Assessment) -> Answer:
+    """More of what was reported a turn ago: the same message, shorter."""
+    voice = scene.voice
+    full = safety_answer(scene, slots, found, logged=False)
+    name = voice.say(f"safety_{found.tier.word}")
+    do = {Tier.EMERGENCY: "do_emergency", Tier.STOP_URGENT: "do_stop_urgent"}.get(found.tier, "do_stop")
+    text = paragraphs(f"{name} {voice.say(do)}", f"{voice.say('noted')} {voice.say('nobody_watches')}")
+    return replace(full, text=text)
+
+
+def _with_words(scene: Scene) -> Family:
+    """What was added goes to the clinic with the report it belongs to."""
+    family = scene.family
+    last = family.reports[-1]
+    said = f"{last.said}\n{scene.reading.text[:300]}"[:2000]
+    return replace(family, reports=(*family.reports[:-1], replace(last, said=said)))
 
 
 def _closed(  # noqa: PLR0913 - one turn put together

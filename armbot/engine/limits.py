@@ -160,7 +160,7 @@ def pitch_answer(scene: Scene, slots: Slots) -> Answer | None:
     return Answer(
         paragraphs(
             " ".join(lines), sentence(*rest, note), _memory_note(scene, named),
-            voice.say("pitch_opinion"), voice.say("need_age") if asks else "",
+            "" if note else voice.say("pitch_opinion"), voice.say("need_age") if asks else "",
         ),
         values[0] if len(values) == 1 else tuple(values), asks=asks,
         sources=tuple(dict.fromkeys(sources)), grants=False,

@@ -6,6 +6,7 @@ A pattern is a row of elements separated by spaces:
     tingl*           a word that begins so
     hurt/ache/sore   any one of these
     @arm             any member of the class of that name (classes may hold phrases)
+    pop!  @part!     the same, only where it is a whole sentence by itself
     ?really          may be there or not
     a b | c d        either pattern
     ..               up to 5 words in between, same sentence
@@ -125,7 +126,7 @@ class Lexicon:
 
     def _feature(self, word: str, source: str) -> str:
         if word.startswith("@"):
-            if word[1:] not in self._classes:
+            if word[1:].rstrip("!") not in self._classes:
                 raise PatternError(f"pattern '{source}' names the unknown class '{word}'")
             return word
         if word.endswith("*"):
@@ -133,6 +134,8 @@ class Lexicon:
             return word
         if not word:
             raise PatternError(f"pattern '{source}' has an empty alternative")
+        if word.endswith("!"):
+            return word
         self._words.setdefault(word, set()).add(word)
         return word
 
@@ -164,6 +167,8 @@ class Lexicon:
                     _same(words[k], tokens[place + k].word) for k in range(1, size)
                 ):
                     here[feature] = (size, *(n for n in here.get(feature, ()) if n != size))
+            if _alone(tokens, place):
+                here.update({f"{feature}!": (1,) for feature in [*here, token.word]})
             table.append(here)
         return table
 
@@ -183,6 +188,13 @@ class Lexicon:
                     if end > place:
                         hits.append(Hit(pattern.name, place, end, pattern.source))
         return hits
+
+
+def _alone(tokens: Sequence[Token], place: int) -> bool:
+    """Whether the word is a sentence of its own."""
+    before = place == 0 or tokens[place - 1].hard
+    after = place + 1 == len(tokens) or tokens[place + 1].hard
+    return before and after and not tokens[place].hard
 
 
 def _same(pattern: str, word: str) -> bool:

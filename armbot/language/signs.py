@@ -193,6 +193,8 @@ def _denied_after(hit: Hit, scene: _Scene) -> bool:
         return following[1] in ("no", "none", "nope", "nah", "0", "zero", "nada", "negative", "ninguno", "cero")
     if following[0] == "free" or following[:2] == ["-", "free"]:
         return True
+    if following[0] == "nada" and following[1:2] in (["mas"], ["que"]):
+        return False
     return following[0] in ("0", "none", "negative", "nada") and len(following) <= 4
 
 
