@@ -59,6 +59,7 @@ def _number(scene: Scene, number: int) -> Answer:
     return Answer(
         f"**{scene.voice.say('need_number', n=number)}**", asks="what the number means; age; date",
         grants=False, topic="unknown",
+        choices=(f"{number} {scene.voice.say('kind_game')}", scene.voice.say("age_years", n=number)),
     )
 
 
@@ -109,6 +110,8 @@ def _limit(scene: Scene, slots: Slots) -> Answer | None:
         over = isinstance(rest.values, Mapping) and rest.values.get("over_daily_max")
         if over or limit is None:
             return rest
+        if "left_question" in scene.reading.acts and isinstance(rest.values, Mapping):
+            return _left(scene, slots, rest)
         return replace(rest, text=paragraphs(limit.text, rest.text.replace("**", "")))
     if scene.answer_id not in ("default", "playing_up", "birthday", "over_limit") and slots.frame.age is None:
         return None
@@ -129,6 +132,17 @@ def _months(scene: Scene, slots: Slots) -> Answer | None:
     if slots.frame.age is None:
         return None
     return months_answer(scene, slots)
+
+
+def _left(scene: Scene, slots: Slots, rest: Answer) -> Answer:
+    """What is left of the daily limit in the game being pitched."""
+    voice, frame = scene.voice, slots.frame
+    pitches = sum(c.pitches or 0 for c in frame.counts)
+    limit = daily_max(scene, frame, scene.today) or 0
+    age = voice.age(frame.age) if frame.age else ""
+    text = voice.say("left_today", limit=limit, pitches=pitches, left=limit - pitches, age=age)
+    values = {**rest.values, "pitches_left": limit - pitches} if isinstance(rest.values, Mapping) else rest.values
+    return replace(rest, text=text, values=values)
 
 
 _PITCH_PROSE = frozenset({"natural_movement", "evidence", "not_listed", "how_to_throw"})

@@ -99,7 +99,7 @@ def _topic(slots: Slots, found: Assessment, reading: Reading) -> str:
         return slots.topic
     if slots.topic in _GENERIC:
         return "symptom_report"
-    if found.tier >= Tier.STOP and slots.topic not in _named(slots, reading):
+    if slots.topic not in _named(slots, reading):
         return "symptom_report"
     return slots.topic
 
@@ -152,7 +152,8 @@ def _resolves(scene: Scene, slots: Slots) -> bool:
 def _asked(scene: Scene, slots: Slots, found: Assessment) -> Answer:
     """The safety question, and prose that grants nothing where the message asked for it."""
     question = safety_answer(scene, slots, found, logged=False)
-    if scene.topic in THROW_TOPICS or scene.topic in ("symptom_report", "unknown", "greeting"):
+    quiet = ("symptom_report", "unknown", "greeting", "when_to_see_clinician")
+    if slots.follows or scene.topic in THROW_TOPICS or scene.topic in quiet:
         return question
     more = topic_answer(scene, scene.topic, scene.answer_id)
     if more.grants:

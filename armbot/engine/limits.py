@@ -6,7 +6,13 @@ from datetime import date
 
 from armbot.core.ages import choose_group
 from armbot.core.pitch_types import open_pitches, pitch_advice
-from armbot.core.season import OUTS_PER_INNING, innings_check, months_check, count_months
+from armbot.core.season import (
+    OUTS_PER_INNING,
+    count_months,
+    innings_check,
+    innings_in_12_months,
+    months_check,
+)
 from armbot.engine.answer import Answer, Scene
 from armbot.engine.rest import GUIDELINE, daily_max, innings_text, who_of
 from armbot.engine.say import paragraphs, sentence
@@ -22,7 +28,11 @@ def limit_answer(scene: Scene, slots: Slots) -> Answer | None:
     if frame.age is None:
         key = "need_limit" if len(scene.reading.text.split()) <= 4 else "need_age"
         asks = "age; which limit" if key == "need_limit" or "limit" in scene.reading.text else "age"
-        return Answer(f"**{voice.say(key)}**", asks=asks, sources=source, grants=False, values={"daily_max": None})
+        offered = ("choice_pitches", "choice_rest", "choice_innings") if key == "need_limit" else ()
+        return Answer(
+            f"**{voice.say(key)}**", asks=asks, sources=source, grants=False,
+            values={"daily_max": None}, choices=tuple(voice.say(c) for c in offered),
+        )
     limit = daily_max(scene, frame, scene.today)
     choice = choose_group(scene.library.rules[GUIDELINE], who_of(frame), scene.today)
     if limit is None or choice is None:
@@ -39,7 +49,7 @@ def limit_answer(scene: Scene, slots: Slots) -> Answer | None:
     text = sentence(voice.say("limit_line", limit=limit, age=voice.age(frame.age)), *notes)
     return Answer(
         text, {"daily_max": limit, "age": frame.age.first if frame.age.exact else f"{frame.age.first}-{frame.age.last}"},
-        sources=source, why=(f"age: {voice.age(frame.age)}", f"{choice.group.id}: {limit}"),
+        sources=source, why=(voice.say("limit_line", limit=limit, age=voice.age(frame.age)).replace("**", ""),),
     )
 
 
@@ -57,9 +67,7 @@ def innings_answer(scene: Scene, slots: Slots) -> Answer | None:
     limits = scene.library.season.innings
     if age is None:
         return None
-    told = next((c.outs for c in slots.frame.counts if c.outs), 0) or 0
-    if told <= 12 * OUTS_PER_INNING and "innings_left" not in scene.reading.acts:
-        told = told if told > 9 * OUTS_PER_INNING else 0
+    told = _season_outs(scene, slots)
     check = innings_check(limits, age, told)
     if check is None:
         return None
@@ -83,7 +91,20 @@ def innings_answer(scene: Scene, slots: Slots) -> Answer | None:
         asks, line = "exact age", paragraphs(line, f"**{voice.say('need_age')}**")
     elif told and not check.over_by_outs and (check.left_outs or 0) * 10 <= check.limit_outs:
         asks, line = "any pain or fatigue", paragraphs(line, voice.say("innings_pain"))
-    return Answer(line, values, asks=asks, sources=(cite.source,), why=(f"age: {voice.age(age)}", f"12 months: {limit} innings"))
+    return Answer(line, values, asks=asks, sources=(cite.source,), why=(voice.say("innings_limit", limit=limit, age=voice.age(age)).replace("**", ""),))
+
+
+_ONE_GAME = 9 * OUTS_PER_INNING
+"""More outs than this are a season's total, not one game's."""
+
+
+def _season_outs(scene: Scene, slots: Slots) -> int:
+    """Outs told as a season's total, else those of the last 12 months in the log."""
+    told = next((c.outs for c in slots.frame.counts if c.outs), 0) or 0
+    if told > _ONE_GAME:
+        return told
+    owner = slots.frame.athlete.id if slots.frame.athlete else ""
+    return innings_in_12_months(scene.family.outings_of(owner), scene.today).outs
 
 
 def _touches_more(scene: Scene, age: AgeSpan) -> bool:
@@ -112,11 +133,29 @@ def months_answer(scene: Scene, slots: Slots) -> Answer | None:
     if ended and row.run_months:
         until = _plus_months(ended, row.run_months[1].value)
         text = sentence(text, voice.say("months_until", day=voice.day(ended), until=voice.day(until)))
+    values: dict[str, object] = {"months_off": row.off_months.value, "months_in_a_row": run}
+    owner = slots.frame.athlete.id if slots.frame.athlete else ""
+    if log := scene.family.outings_of(owner):
+        spent = count_months(log, scene.today)
+        values |= {
+            "months_pitched_logged": len(spent.pitched), "months_off_logged": len(spent.off),
+            "longest_run_off_logged": spent.longest_run,
+        }
+        text = paragraphs(
+            text,
+            sentence(
+                voice.say(
+                    "season_months", pitched=len(spent.pitched), off=len(spent.off),
+                    run=spent.longest_run,
+                ),
+                voice.say("season_open") if spent.unknown else "",
+            ),
+        )
     return Answer(
         text,
-        {"months_off": row.off_months.value, "months_in_a_row": run},
+        values,
         sources=(row.off_months.cite.source,),
-        why=(f"age: {voice.age(age)}",),
+        why=(text.replace("**", ""),),
         grants=False,
     )
 
@@ -164,7 +203,11 @@ def pitch_answer(scene: Scene, slots: Slots) -> Answer | None:
         ),
         values[0] if len(values) == 1 else tuple(values), asks=asks,
         sources=tuple(dict.fromkeys(sources)), grants=False,
-        why=tuple(f"{p.id}: {o.age.value} ({o.age.cite.source}, {o.age.cite.in_force}, {o.age.cite.seen.value})" for p in named for o in p.opinions),
+        why=tuple(
+            f"{p.names[voice.lang]}: {o.age.value} ({library.sources[o.age.cite.source].short}; "
+            f"{voice.say('seen_' + o.age.cite.seen.value)})"
+            for p in named for o in p.opinions
+        ),
     )
 
 

@@ -11,7 +11,7 @@ from armbot.engine.rest import innings_text, rest_answer
 from armbot.engine.say import paragraphs, sentence
 from armbot.engine.slots import Frame, Slots
 from armbot.model.family import Athlete, Family, with_outing, without_outings
-from armbot.model.outings import Outing
+from armbot.model.outings import Outing, OutingKind
 from armbot.model.people import AgeSpan
 
 NOBODY = ""
@@ -25,6 +25,8 @@ def log_answer(scene: Scene, slots: Slots) -> Answer:
     if "query_last" in acts:
         return _last(scene, slots)
     counts = [(f, c) for f in slots.frames for c in f.counts if c.pitches is not None or c.outs]
+    if not counts and (other := _other_load(scene, slots)):
+        return other
     if not counts:
         asks = "pitches; date; which child"
         return Answer(scene.voice.say("log_what"), asks=asks, grants=False)
@@ -43,7 +45,10 @@ def _add(scene: Scene, slots: Slots) -> Answer:
             if count.pitches is not None:
                 key = "logged_again" if slots.replaces else "logged_one"
                 prefix = f"{voice.age(frame.age)}: " if len(slots.frames) > 1 and frame.age else ""
-                lines.append(prefix + voice.say(key, pitches=count.pitches, day=voice.day(day)))
+                kind = voice.say(f"kind_{count.kind.value}")
+                lines.append(prefix + voice.say(key, pitches=count.pitches, day=voice.day(day), kind=kind))
+            if count.pain_free:
+                lines.append(voice.say("logged_pain_free"))
             if count.outs:
                 lines.append(voice.say("logged_innings", innings=innings_text(count.outs)))
             if count.warmup:
@@ -63,6 +68,30 @@ def _add(scene: Scene, slots: Slots) -> Answer:
         paragraphs(head, extra, "" if asks else voice.say("logged_check")),
         values,  # type: ignore[arg-type]
         asks=asks, sources=tuple(sources), why=tuple(why), family=family, grants=knows,
+    )
+
+
+def _other_load(scene: Scene, slots: Slots) -> Answer | None:
+    """Innings caught, or another overhead sport: no pitches, but no rest either."""
+    voice = scene.voice
+    days = scene.reading.thrown_days
+    day = days[0] if days else scene.today
+    sports = [
+        s for s in scene.library.season.sports if s.id in scene.reading.sports and not s.rests_arm
+    ]
+    if slots.innings_caught:
+        outing = Outing("", day, OutingKind.CATCHING, innings_caught=slots.innings_caught)
+        text = voice.say("logged_caught", n=slots.innings_caught, day=voice.day(day))
+    elif sports:
+        outing = Outing("", day, OutingKind.OVERHEAD_SPORT, note=sports[0].id)
+        text = voice.say("logged_sport", sport=sports[0].names[voice.lang], day=voice.day(day))
+    else:
+        return None
+    family, athlete = _athlete_for(scene.family, slots.frame, scene.today)
+    family, _ = with_outing(family, athlete.id, outing)
+    return Answer(
+        text, {"innings_caught": slots.innings_caught, "thrown": day.isoformat()},
+        family=family, grants=False,
     )
 
 
@@ -97,7 +126,10 @@ def remember(scene: Scene, slots: Slots) -> tuple[Family, tuple[str, ...]]:
             if known:
                 ids.append(known[0].id)
                 continue
-            outing = Outing(id="", day=day, pitches=count.pitches, outs=count.outs, warmup=count.warmup)
+            outing = Outing(
+                id="", day=day, kind=count.kind, pitches=count.pitches, outs=count.outs,
+                warmup=count.warmup, pain_free=count.pain_free,
+            )
             family, kept = with_outing(family, athlete.id, outing)
             ids.append(kept.id)
     return replace(family, talk=replace(family.talk, logged=tuple(ids))), tuple(ids)

@@ -46,8 +46,16 @@ def topic_answer(scene: Scene, topic_id: str, answer_id: str, *, long: bool = Fa
         body = paragraphs(body, scene.voice.say("from_memory"))
     return Answer(
         body, asks=answer.asks, sources=_shown(answer), grants=not answer.hold_safe,
-        why=tuple(f"{topic_id}/{answer.id}: {key}" for key in answer.sources),
+        why=tuple(
+            scene.voice.say("why_text", item=f"{topic_id}/{answer.id}", source=_short(scene, key))
+            for key in answer.sources
+        ),
     )
+
+
+def _short(scene: Scene, key: str) -> str:
+    source = scene.library.sources.get(key)
+    return source.short if source else key
 
 
 def _shown(answer: TopicAnswer) -> tuple[str, ...]:

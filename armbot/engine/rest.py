@@ -14,7 +14,7 @@ from armbot.core.workload import applicable_sets, eligibility, may_pitch
 from armbot.engine.answer import Answer, Scene
 from armbot.engine.say import paragraphs, sentence
 from armbot.engine.slots import Frame, Slots
-from armbot.model.outings import Outing
+from armbot.model.outings import Outing, OutingKind
 from armbot.model.people import AgeSpan
 from armbot.model.rules import RuleKind, RuleSet
 
@@ -62,6 +62,11 @@ def rest_answer(scene: Scene, slots: Slots) -> Answer:
     """The answer to how long to rest and when he may pitch, for every frame."""
     if missing := _missing(slots):
         return _ask(scene, slots, missing)
+    if all(c.kind is not OutingKind.GAME for f in slots.frames for c in f.counts):
+        return Answer(
+            scene.voice.say("session_load"), _nothing_known(scene, slots.frame),
+            sources=(scene.library.rules[GUIDELINE].source,), grants=False,
+        )
     done = [_compute(scene, slots, frame) for frame in slots.frames]
     values = [c.values for c in done]
     single = len(done) == 1 or (slots.alternatives and "hypothetical" not in scene.reading.acts)
@@ -132,7 +137,7 @@ def told_outings(scene: Scene, frame: Frame, slots: Slots) -> list[Outing]:
     return [
         Outing(
             id=f"told{i}", day=c.day or scene.today, pitches=c.pitches, outs=c.outs,
-            innings_caught=slots.innings_caught or 0, warmup=c.warmup, team=f"team{i}" if "team_two" in scene.reading.acts else "",
+            kind=c.kind, innings_caught=slots.innings_caught or 0, warmup=c.warmup, team=f"team{i}" if "team_two" in scene.reading.acts else "",
         )
         for i, c in enumerate(frame.counts)
         if c.pitches is not None
@@ -151,7 +156,7 @@ def _log(scene: Scene, frame: Frame, slots: Slots) -> list[Outing]:
 def _compute(scene: Scene, slots: Slots, frame: Frame) -> Computed:
     voice = scene.voice
     dated = all(c.day is not None for c in frame.counts)
-    told = told_outings(scene, frame, slots)
+    told = [o for o in told_outings(scene, frame, slots) if o.kind is OutingKind.GAME]
     last = max(o.day for o in told)
     pitches = sum(o.pitches or 0 for o in told if o.day == last)
     rulesets = sets_for(scene, frame)
@@ -343,18 +348,40 @@ def _sources(scene: Scene, result: Eligibility) -> tuple[str, ...]:
 def _why(
     scene: Scene, frame: Frame, result: Eligibility, told: Sequence[Outing]
 ) -> tuple[str, ...]:
-    """Inputs, rule, arithmetic, source: one line each."""
-    lines = [f"age: {scene.voice.age(frame.age)}"] if frame.age else []
-    lines += [f"{o.day.isoformat()}: {o.pitches} pitches" for o in told]
-    for reason in result.binding:
-        facts = ", ".join(f"{k} {v}" for k, v in reason.facts.items() if k not in ("group", "unit"))
-        cite = reason.cite
-        seen = f", {cite.seen.value}"
-        lines.append(f"{scene.library.rules[reason.ruleset_id].short_names[scene.voice.lang]} ({reason.rule.value}): {facts} [{cite.source}: {cite.section}, {cite.in_force}{seen}]")
-    if result.by_set and result.by_set[0].rest:
-        rest = result.by_set[0].rest
-        lines.append(f"{result.by_set[0].rest_day} + {rest.whole_days} + 1 = {result.by_set[0].first_eligible}")
-    return tuple(lines)
+    """Inputs, rule, arithmetic, source: one line each, in the family's language."""
+    voice = scene.voice
+    age = voice.age(frame.age) if frame.age else "?"
+    lines = [
+        voice.say("why_input", age=age[:1].upper() + age[1:], pitches=o.pitches, day=voice.day(o.day))
+        for o in told
+    ]
+    lines += [_rule_line(scene, reason) for reason in result.binding]
+    best = max(result.by_set, key=lambda a: a.first_eligible, default=None)
+    if best is not None and best.rest_day is not None:
+        whole = (best.first_eligible - best.rest_day).days - 1
+        lines.append(
+            voice.say(
+                "why_sum", day=voice.day(best.rest_day), rest=whole, free=voice.day(best.first_eligible)
+            )
+        )
+    return tuple(dict.fromkeys(lines))
+
+
+def _rule_line(scene: Scene, reason: Reason) -> str:
+    """One rule with its numbers, where it was read and from when it is."""
+    voice, facts, cite = scene.voice, reason.facts, reason.cite
+    name = scene.library.rules[reason.ruleset_id].short_names[voice.lang]
+    seen = voice.say(f"seen_{cite.seen.value}")
+    if reason.rule is Rule.REST and isinstance(whole := facts.get("whole_days"), int):
+        last = facts.get("last_count")
+        band = f"{facts['first_count']}-{last}" if last else f"{facts['first_count']}+"
+        return voice.say(
+            "why_band", name=name, band=band, rest=voice.rest(whole), seen=seen, force=cite.in_force
+        )
+    known = scene.library.words.phrases[voice.lang]
+    key = f"rule_{reason.rule.value}"
+    rule = voice.say(key) if key in known else voice.say("rule_other")
+    return voice.say("why_rule", name=name, rule=rule, seen=seen, force=cite.in_force)
 
 
 def age_text(scene: Scene, span: AgeSpan | None) -> str:

@@ -134,12 +134,19 @@ def _sources(scene: Scene, found: Assessment) -> tuple[str, ...]:
 
 
 def _why(scene: Scene, found: Assessment) -> tuple[str, ...]:
+    """The words that were read as a sign, and the rules that settled the tier."""
+    voice = scene.voice
     by_id = {rule.id: rule for rule in scene.library.tier_rules}
-    lines = [f"\"{words}\"" for words in found.words]
-    lines += [
-        f"{rule_id}: {by_id[rule_id].tier.word} [{by_id[rule_id].source}, {by_id[rule_id].seen.value}]"
-        for rule_id in found.rule_ids if rule_id in by_id
-    ]
+    lines = [voice.say("why_sign", words=words) for words in found.words]
+    for rule_id in found.rule_ids:
+        if rule_id in by_id:
+            rule = by_id[rule_id]
+            lines.append(
+                voice.say(
+                    "why_tier", rule=rule_id, tier=rule.tier.word, source=rule.source,
+                    seen=voice.say(f"seen_{rule.seen.value}"),
+                )
+            )
     return tuple(lines)
 
 
@@ -156,5 +163,5 @@ def hold_answer(scene: Scene, slots: Slots) -> Answer:
             voice.say("catching_no") if scene.topic == "catcher_rule" else "",
             sentence(voice.say("hold_why", day=day), voice.say("nobody_watches")),
         ),
-        grants=False, why=(f"hold since {hold.since.isoformat()}" if hold else "hold",),
+        grants=False, why=(voice.say("why_hold", day=day),),
     )

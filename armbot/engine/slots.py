@@ -133,6 +133,8 @@ def _topic(family: Family, reading: Reading, *, follows: bool) -> str:
     talk = family.talk
     if follows:
         return talk.topic
+    if "log" in reading.acts and (reading.innings_caught or reading.sports) and "?" not in reading.text:
+        return "log_outing"
     return reading.topic
 
 

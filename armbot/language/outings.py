@@ -14,6 +14,7 @@ from fractions import Fraction
 from armbot.language.days import DayMention, resolve_future, resolve_past
 from armbot.language.quantities import Kind, Quantity
 from armbot.language.tokens import Token
+from armbot.model.outings import OutingKind
 from armbot.model.people import AgeSpan
 from armbot.model.talk import AgeTold, PitchCount
 
@@ -281,6 +282,11 @@ def _counts(
 ) -> list[PitchCount]:
     items = [q for q in quantities if q.kind is Kind.PITCHES and q.number.whole is not None]
     items = _wanted_counts(tokens, items, quantities, acts)
+    session = not items and "log" in acts or not (_ASKS_ABOUT & {t.word for t in tokens})
+    if session:
+        items = sorted(
+            [*items, *(q for q in quantities if q.kind is Kind.SESSION)], key=lambda q: q.start
+        )
     found = []
     warmups = [q for q in quantities if q.kind is Kind.WARMUP]
     used: set[int] = set()
@@ -299,9 +305,31 @@ def _counts(
                 vague=item.number.vague,
                 warmup=int(warmups[0].number.value) if warmups and index == 0 else 0,
                 place=item.start,
+                kind=_kind_of(item, items, acts),
+                pain_free=True if "pain_free" in acts else None,
             )
         )
     return _with_innings(tokens, found, quantities, thrown, dates)
+
+
+_ASKS_ABOUT = frozenset("would should could like want wants thoughts plan need opinion".split())
+"""A bullpen beside one of these is a wish, not a report."""
+
+
+def _kind_of(
+    item: Quantity, items: Sequence[Quantity], acts: frozenset[str]
+) -> OutingKind:
+    """Game unless the words beside it, or the whole short message, say otherwise."""
+    alone = len(items) == 1 and "game_word" not in acts
+    if item.kind is not Kind.SESSION and not alone:
+        return OutingKind.GAME
+    if "kind_lesson" in acts:
+        return OutingKind.LESSON
+    if "kind_bullpen" in acts:
+        return OutingKind.BULLPEN
+    if item.kind is Kind.SESSION or "kind_practice" in acts:
+        return OutingKind.PRACTICE
+    return OutingKind.GAME
 
 
 def _wanted_counts(

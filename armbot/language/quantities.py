@@ -24,6 +24,8 @@ class Kind(StrEnum):
 
     PITCHES = "pitches"
     WARMUP = "warmup"
+    SESSION = "session"
+    """Pitches of a bullpen, lesson or practice: load, but no game."""
     INNINGS = "innings"
     OUTS = "outs"
     AGE = "age"
@@ -77,7 +79,7 @@ class QuantityReader:
         lists = words.lists
         for name in (
             "pitches_after", "pitches_before", "pitches_verbs", "innings_after", "outs_after",
-            "warmup_after", "other_after", "other_before", "age_after", "age_before",
+            "warmup_after", "session_after", "other_after", "other_before", "age_after", "age_before",
             "age_subjects", "division_after", "approx", "grade_words", "birthday_ahead",
         ):  # fmt: skip
             setattr(self, f"_{name}", _Phrases(lists[f"quantities.{name}"]))
@@ -107,6 +109,8 @@ class QuantityReader:
             return made
         if size := self._warmup_after.after(tokens, end):
             return Quantity(Kind.WARMUP, number, left, end + size)
+        if size := self._session_after.after(tokens, end):
+            return Quantity(Kind.SESSION, number, left, end + size)
         if size := self._pitches_after.after(tokens, end):
             unit = " ".join(t.word for t in tokens[end : end + size])
             if not (unit == "p" and not tokens[end].glued):
@@ -185,6 +189,7 @@ class QuantityReader:
 
     _approx: _Phrases
     _warmup_after: _Phrases
+    _session_after: _Phrases
     _pitches_after: _Phrases
     _pitches_before: _Phrases
     _pitches_verbs: _Phrases

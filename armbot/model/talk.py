@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
+from armbot.model.outings import OutingKind
 from armbot.model.people import AgeSpan
 from armbot.model.reports import Assessment, SignReading
 
@@ -27,6 +28,8 @@ class PitchCount:
     age: AgeSpan | None = None
     name: str = ""
     place: int = 0
+    kind: OutingKind = OutingKind.GAME
+    pain_free: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
