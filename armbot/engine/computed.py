@@ -26,8 +26,6 @@ def computed_answer(scene: Scene, slots: Slots) -> Answer | None:
     """The computed answer to the question at hand, or None."""
     if scene.reading.doubtful:
         return Answer(f"**{scene.voice.say('doubtful_digits')}**", asks="pitches", grants=False)
-    if _is_why(scene):
-        return _why(scene)
     if slots.number_unclear is not None:
         return _number(scene, slots.number_unclear)
     if _softball(scene) and scene.topic not in ("log_outing", "season_total"):
@@ -43,16 +41,20 @@ def _softball(scene: Scene) -> bool:
     return "softball" in scene.reading.acts and "baseball" not in scene.reading.text.split()
 
 
-def _is_why(scene: Scene) -> bool:
+def is_why(scene: Scene) -> bool:
+    """Whether the message asks how the last answer came about, and nothing else."""
     return "why" in scene.reading.acts and len(scene.reading.text.split()) <= 4
 
 
-def _why(scene: Scene) -> Answer:
+def why_answer(scene: Scene) -> Answer:
+    """The working of the last answer, line by line."""
     voice, why = scene.voice, scene.family.talk.why
     if not why:
         return Answer(voice.say("why_none"), grants=False)
     lines = "\n".join(f"- {line}" for line in why)
-    return Answer(paragraphs(voice.say("why_head"), lines), why=why, topic=scene.family.talk.topic)
+    return Answer(
+        paragraphs(voice.say("why_head"), lines), why=why, topic=scene.family.talk.topic, grants=False
+    )
 
 
 def _number(scene: Scene, number: int) -> Answer:

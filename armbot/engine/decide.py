@@ -12,7 +12,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from armbot.engine.answer import Answer, Scene
-from armbot.engine.computed import computed_answer
+from armbot.engine.computed import computed_answer, is_why, why_answer
 from armbot.engine.logbook import remember
 from armbot.engine.prose import topic_answer
 from armbot.engine.safety import hold_answer, safety_answer
@@ -115,6 +115,9 @@ def _answer_id(grammar: Grammar, topic: str, reading: Reading) -> str:
 def _respond(
     scene: Scene, slots: Slots, found: Assessment, grammar: Grammar
 ) -> tuple[Answer, Family, Report | None]:
+    own = scene.reading.assessment
+    if is_why(scene) and (own is None or own.tier is Tier.NONE):
+        return why_answer(scene), scene.family, None
     if found.tier >= Tier.STOP:
         return _report(scene, slots, found)
     if found.urgent_elsewhere:

@@ -79,6 +79,7 @@ def innings_answer(scene: Scene, slots: Slots) -> Answer | None:
     values: dict[str, object] = {"innings_12_months": limit}
     line = voice.say("innings_limit", limit=limit, age=voice.age(age))
     asks = ""
+    logged = told and not any((c.outs or 0) > _ONE_GAME for c in slots.frame.counts)
     if told and check.over_by_outs:
         line = paragraphs(voice.say("innings_over", have=innings_text(told), limit=limit, age=voice.age(age), over=innings_text(check.over_by_outs)), voice.say("innings_pain"))
         values["innings_over_by"] = check.over_by_outs // OUTS_PER_INNING
@@ -87,6 +88,8 @@ def innings_answer(scene: Scene, slots: Slots) -> Answer | None:
         left = innings_text(check.left_outs or 0)
         line = sentence(voice.say("innings_left", limit=limit, have=innings_text(told), left=left), line)
         values["innings_left"] = (check.left_outs or 0) // OUTS_PER_INNING
+        if logged:
+            line = sentence(line, voice.say("total_only_logged"))
     if open_age and not asks:
         asks, line = "exact age", paragraphs(line, f"**{voice.say('need_age')}**")
     elif told and not check.over_by_outs and (check.left_outs or 0) * 10 <= check.limit_outs:

@@ -305,7 +305,7 @@ def _counts(
                 vague=item.number.vague,
                 warmup=int(warmups[0].number.value) if warmups and index == 0 else 0,
                 place=item.start,
-                kind=_kind_of(item, items, acts),
+                kind=_kind_of(tokens, item),
                 pain_free=True if "pain_free" in acts else None,
             )
         )
@@ -316,20 +316,22 @@ _ASKS_ABOUT = frozenset("would should could like want wants thoughts plan need o
 """A bullpen beside one of these is a wish, not a report."""
 
 
-def _kind_of(
-    item: Quantity, items: Sequence[Quantity], acts: frozenset[str]
-) -> OutingKind:
-    """Game unless the words beside it, or the whole short message, say otherwise."""
-    alone = len(items) == 1 and "game_word" not in acts
-    if item.kind is not Kind.SESSION and not alone:
-        return OutingKind.GAME
-    if "kind_lesson" in acts:
-        return OutingKind.LESSON
-    if "kind_bullpen" in acts:
-        return OutingKind.BULLPEN
-    if item.kind is Kind.SESSION or "kind_practice" in acts:
-        return OutingKind.PRACTICE
-    return OutingKind.GAME
+_KIND_WORDS = (
+    (OutingKind.LESSON, frozenset("lesson lessons instructor clase clases leccion".split())),
+    (OutingKind.BULLPEN, frozenset("bullpen bullpens pen pens flatground".split())),
+    (OutingKind.PRACTICE, frozenset("practice practica entrenamiento".split())),
+)
+_NEAR = 4
+"""Words around a count in which a bullpen, lesson or practice belongs to it."""
+
+
+def _kind_of(tokens: Sequence[Token], item: Quantity) -> OutingKind:
+    """Game, unless the words beside the count say otherwise."""
+    near = {t.word for t in tokens[max(0, item.start - _NEAR) : item.end + _NEAR]}
+    for kind, words in _KIND_WORDS:
+        if words & near:
+            return kind
+    return OutingKind.PRACTICE if item.kind is Kind.SESSION else OutingKind.GAME
 
 
 def _wanted_counts(
