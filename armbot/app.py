@@ -78,9 +78,7 @@ def load_family(store: Store, fresh: Family) -> tuple[Family, int]:
         ) from error
 
 
-def change(
-    store: Store, fresh: Family, step: Callable[[Family], tuple[Family, Result]]
-) -> Result:
+def change(store: Store, fresh: Family, step: Callable[[Family], tuple[Family, Result]]) -> Result:
     """Load, take one step, commit; from the start again when somebody else was quicker.
 
     ``step`` is pure and may run several times; its result counts only once committed.

@@ -109,9 +109,7 @@ def _start(request: Request, grammar: Grammar, now: datetime) -> tuple[Family, d
 def shown(turn: Turn) -> Answered:
     """A turn as JSON: the fields in the order of the documentation."""
     fields = ("topic", "tier", "signs", "hold", "entities", "values", "asks", "reply")
-    return {
-        name: _plain(getattr(turn, name)) for name in (*fields, "choices", "sources", "lang")
-    }
+    return {name: _plain(getattr(turn, name)) for name in (*fields, "choices", "sources", "lang")}
 
 
 def _plain(value: object) -> Any:  # noqa: ANN401  # JSON

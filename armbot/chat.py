@@ -88,7 +88,7 @@ def _reply(setting: Setting, family: Family, text: str) -> tuple[Reply, Family]:
         setting.complain("".join(traceback.format_exception_only(error)).strip())
         return _sorry(setting, family), family
     turn = decision.turn
-    mark = _mark(setting, decision.family, turn.topic, turn.lang)
+    mark = _mark(setting, turn.topic, turn.lang)
     return Reply(turn.reply, turn.choices, mark), decision.family
 
 
@@ -106,13 +106,13 @@ def _decided(setting: Setting, family: Family, text: str) -> Decision:
 def _greeting(setting: Setting, family: Family) -> Reply:
     voice = Voice(setting.grammar.library, family.lang)
     text = paragraphs(voice.say("hello"), voice.say("hello_how"))
-    return Reply(text, mark=_mark(setting, family, "greeting", family.lang))
+    return Reply(text, mark=_mark(setting, "greeting", family.lang))
 
 
 def _help(setting: Setting, family: Family) -> Reply:
     voice = Voice(setting.grammar.library, family.lang)
     text = paragraphs(voice.say("help"), sentence(voice.say("worse"), voice.say("nobody_watches")))
-    return Reply(text, mark=_mark(setting, family, "greeting", family.lang))
+    return Reply(text, mark=_mark(setting, "greeting", family.lang))
 
 
 def _why(setting: Setting, family: Family) -> Reply:
@@ -120,7 +120,7 @@ def _why(setting: Setting, family: Family) -> Reply:
     voice = Voice(setting.grammar.library, family.lang)
     lines = "\n".join(f"- {line}" for line in family.talk.why)
     text = paragraphs(voice.say("why_head"), lines) if lines else voice.say("why_none")
-    return Reply(text, mark=_mark(setting, family, family.talk.topic, family.lang))
+    return Reply(text, mark=_mark(setting, family.talk.topic, family.lang))
 
 
 def _sorry(setting: Setting, family: Family) -> Reply:
@@ -128,10 +128,10 @@ def _sorry(setting: Setting, family: Family) -> Reply:
     text = paragraphs(
         voice.say("unknown_answer"), sentence(voice.say("worse"), voice.say("nobody_watches"))
     )
-    return Reply(text, mark=_mark(setting, family, "unknown", family.lang))
+    return Reply(text, mark=_mark(setting, "unknown", family.lang))
 
 
-def _mark(setting: Setting, family: Family, topic: str, lang: str) -> str:
+def _mark(setting: Setting, topic: str, lang: str) -> str:
     library = setting.grammar.library
     today = setting.clock().date()
     voice = Voice(library, lang)

@@ -66,8 +66,11 @@ def _told(problem: str) -> int:
 
 def parser() -> argparse.ArgumentParser:
     """The whole command line."""
-    top = argparse.ArgumentParser(prog="armbot", description="Sourced arm-care answers. "
-        "Not medical advice: no diagnosis, no dose. Nobody watches this program.")
+    top = argparse.ArgumentParser(
+        prog="armbot",
+        description="Sourced arm-care answers. "
+        "Not medical advice: no diagnosis, no dose. Nobody watches this program.",
+    )
     added = top.add_subparsers(required=True, metavar="COMMAND")
     chat = _command(added, "chat", _chat, "talk with the bot in this terminal")
     chat.add_argument("--lang", choices=LANGUAGES, help="keep to this language")

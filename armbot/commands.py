@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from armbot.app import change, load_family, open_store
 from armbot.channels.base import shown_safely
-from armbot.content.check import report
+from armbot.content.check import report as check_report
 from armbot.content.paths import content_folder
 from armbot.content.signoff import load_items
 from armbot.content.strict import ContentError
@@ -30,7 +30,12 @@ class Failure(Exception):  # noqa: N818  # shown to a person as it is
 
 
 def record_clearance(  # noqa: PLR0913  # the words of the command line
-    library: Library, folder: Path, family_id: str, *, role: str | None, athlete: str | None,
+    library: Library,
+    folder: Path,
+    family_id: str,
+    *,
+    role: str | None,
+    athlete: str | None,
     now: datetime,
 ) -> None:
     """End a hold and keep by whom. Raises Failure where the clearance is refused."""
@@ -93,7 +98,7 @@ def list_reports(folder: Path, family_id: str) -> None:
         said = shown_safely(report.said).replace("\n", " ")
         print(
             f"{report.tier.word}  {_when(report.at)}  athlete: {_name(family, report.athlete)}  "
-            f"signs: {', '.join(report.signs) or 'none named'}  said: \"{said}\""
+            f'signs: {", ".join(report.signs) or "none named"}  said: "{said}"'
         )
     for hold in family.holds:
         print(f"on hold  since {_when(hold.since)}  athlete: {_name(family, hold.athlete)}")
@@ -108,7 +113,7 @@ def _when(at: datetime) -> str:
 
 def check_content(folder: Path | None, today: date) -> int:
     """Print every error and the state of the signatures; 1 when there is an error."""
-    found = report(folder, today)
+    found = check_report(folder, today)
     for error in found.errors:
         print(error)
     print(_summary(folder or content_folder(), today))

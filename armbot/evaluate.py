@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from armbot.engine.decide import decide
-from armbot.labels import WEEKDAYS, Labelled, LabelError, read_labelled
+from armbot.labels import WEEKDAYS, LabelError, Labelled, read_labelled
 from armbot.model.family import Family
 from armbot.model.reports import Tier
 

@@ -65,7 +65,8 @@ def _labelled(line: str, place: str) -> Labelled:
     if not isinstance(raw, dict):
         raise LabelError(f"{place}: a JSON object is expected")
     if "label" in raw:
-        return Labelled(_text(raw, "id", place), _turns(raw, place), tier=_in(raw, "label", LABELS, place))
+        tier = _in(raw, "label", LABELS, place)
+        return Labelled(_text(raw, "id", place), _turns(raw, place), tier=tier)
     if "topic" not in raw:
         raise LabelError(f"{place}: neither 'label' (symptoms) nor 'topic' (questions) is given")
     values = raw.get("values") or {}

@@ -101,7 +101,7 @@ def request_of(raw: Mapping[str, Any], library: Library, now: datetime) -> Reque
     """The checked request. Raises LineError naming the first field that is wrong."""
     _known(raw, FIELDS, "")
     if raw.get("id") is not None and id_of(raw) is None:
-        raise LineError("id", "neither text nor a whole number", "write such as 7 or \"q7\"")
+        raise LineError("id", "neither text nor a whole number", 'write such as 7 or "q7"')
     at = _at(raw.get("at"))
     return Request(
         id=id_of(raw),
@@ -253,9 +253,7 @@ def _athletes(value: object, rules: tuple[str, ...], at: datetime) -> tuple[Athl
     return tuple(found)
 
 
-def _athlete(
-    value: object, place: str, key: str, rules: tuple[str, ...], at: datetime
-) -> Athlete:
+def _athlete(value: object, place: str, key: str, rules: tuple[str, ...], at: datetime) -> Athlete:
     if not isinstance(value, dict):
         remedy = 'write such as {"name": "Sam", "birth": "2015-06"}'
         raise LineError(place, f"an object is expected, not {_kind(value)}", remedy)

@@ -54,6 +54,11 @@ class Base:
     words: Words
     items: Mapping[str, ContentItem]
 
+    @property
+    def topic_names(self) -> frozenset[str]:
+        """Every topic there is, also one with mistakes that could not be read."""
+        return frozenset(path.name for path in (self.folder / "topics").glob("*/"))
+
     def library(self) -> Library:
         """The same as the bot would load it, without what could not be read."""
         return Library(

@@ -23,12 +23,15 @@ NAMES = {"en": "Flesch-Kincaid grade", "es": "Fernandez Huerta ease"}
 
 @lru_cache(maxsize=4096)
 def reading_level(text: str, language: str) -> float:
-    """The measure of ``language`` for a text, to one decimal.
+    """The measure of ``language`` for a text, unrounded.
 
     Raises KeyError for a language without a measure.
     """
     measure = _MEASURES[language]
-    # textstat keeps its language for the whole process, so it is set before each use.
+    # textstat keeps its settings for the whole process, so they are set before each use.
+    # Its own rounding applies to the averages inside the formula as well, which shifts a
+    # short text by up to half a grade.
+    textstat.set_rounding(rounding=False)
     textstat.set_lang(language)
     return float(measure(text))
 

@@ -17,7 +17,7 @@ from armbot.content.sources import LANGUAGES
 from armbot.content.topics import CLINIC_PLACEHOLDERS, PARTS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Collection, Iterator, Mapping
 
     from armbot.content.contract import Contract, Importance
     from armbot.content.strict import ContentError, Node
@@ -30,11 +30,13 @@ _JOINED = ("short", "do_now", "call_when")
 """Read together as one message, so measured together; "long" comes on request."""
 
 
-def link_problems(topics: Mapping[str, TopicFiles]) -> Iterator[ContentError]:
-    """Related topics exist and are others."""
+def link_problems(
+    topics: Mapping[str, TopicFiles], names: Collection[str]
+) -> Iterator[ContentError]:
+    """Related topics exist (under ``names``) and are others."""
     for name, files in topics.items():
         for node in files.head_place("related"):
-            if node.text() not in topics or node.text() == name:
+            if node.text() not in names or node.text() == name:
                 yield node.fail(
                     f"'{node.text()}' is no other topic", "name an existing topic's folder"
                 )

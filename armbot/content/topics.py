@@ -32,11 +32,15 @@ _VALUES = tuple(f"value_{language}" for language in LANGUAGES)
 
 @dataclass(frozen=True, slots=True)
 class TopicFiles:
-    """A topic and the places it was read from; ``texts`` by language."""
+    """A topic and the places it was read from; ``texts`` by language.
+
+    ``whole`` is false where mistakes kept a part of it from being read.
+    """
 
     topic: Topic
     head: Node
     texts: Mapping[str, Node]
+    whole: bool
 
     def place(self, language: str, answer: str = "", part: str = "") -> Node:
         """Where an answer or one part of it is written, or the nearest place there is."""
@@ -82,6 +86,7 @@ def read_topics(
 
 
 def _topic(folder: Path, sources: Mapping[str, Source], problems: Problems) -> TopicFiles:
+    before = len(problems.found)
     head = load(folder / "topic.yaml")
     top = head.mapping(required=("id", "kind", "related", "answers"), optional=("figures",))
     texts = {language: load(folder / f"{language}.yaml") for language in LANGUAGES}
@@ -97,7 +102,7 @@ def _topic(folder: Path, sources: Mapping[str, Source], problems: Problems) -> T
         figures=_figures(top["figures"], sources, problems) if "figures" in top else {},
         answers=_answers(top["answers"], texts, sources, problems),
     )
-    return TopicFiles(topic, head, texts)
+    return TopicFiles(topic, head, texts, whole=len(problems.found) == before)
 
 
 def _id(node: Node, folder: Path) -> str:

@@ -10,7 +10,6 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from armbot.content.problems import Problems
 from armbot.content.sources import LANGUAGES
 from armbot.content.strict import ContentError, Node, load
 from armbot.model.words import Words
@@ -18,6 +17,8 @@ from armbot.model.words import Words
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
     from pathlib import Path
+
+    from armbot.content.problems import Problems
 
 INTENT_LEVELS = ("strong", "plain", "faint")
 _PREFIX = {"signs": "sign", "idioms": "idiom", "context": "context", "acts": "act"}
@@ -39,18 +40,11 @@ class PatternRow:
     node: Node
 
 
-def load_words(folder: Path) -> Words:
-    """Read the word lists under ``folder`` (content/words), all languages merged.
-
-    Raises ContentError for an unreadable file, an unknown language, file or level, or
-    text where a list is expected. Which files a language must have is contract.yaml's
-    business (see armbot.content.contract).
-    """
-    return merge(read_word_files(folder, Problems()), Problems())
-
-
 def read_word_files(folder: Path, problems: Problems) -> Files:
-    """Read every words file; mistakes go to ``problems``."""
+    """Read every words file under ``folder`` (content/words); mistakes go to ``problems``.
+
+    Which files a language must have is contract.yaml's business.
+    """
     files: Files = {language: {} for language in LANGUAGES}
     for path in sorted(folder.glob("*/*")):
         with problems.here():

@@ -13,7 +13,7 @@ A pattern is a row of elements separated by spaces:
     ...              up to 10 words in between, same sentence
 
 Matching is bounded: an element consumes at most one class member, a gap at most
-ten words, and a pattern has at most 28 elements. There is no backtracking
+ten words, and a pattern has at most 60 elements. There is no backtracking
 beyond that, so no message can make it run away.
 """
 
@@ -27,7 +27,7 @@ from armbot.language.tokens import Token
 
 _GAPS = {"..": 5, "...": 10}
 _LONGEST_PREFIX = 14
-_MOST_ELEMENTS = 28
+_MOST_ELEMENTS = 60
 _MOST_CLASS_WORDS = 6
 
 
@@ -207,25 +207,49 @@ def _longest(
     place: int,
     tokens: Sequence[Token],
     table: Sequence[Mapping[str, tuple[int, ...]]],
+    known: dict[tuple[int, int], int] | None = None,
 ) -> int:
-    """End of the longest match of elements[index:] at ``place``, or -1."""
+    """End of the longest match of elements[index:] at ``place``, or -1.
+
+    ``known`` remembers what was tried, so the work is at most elements times places.
+    """
     if index == len(elements):
         return place
+    known = {} if known is None else known
+    if (index, place) in known:
+        return known[index, place]
     element = elements[index]
     if element.gap:
-        best = -1
-        for skip in range(element.gap + 1):
-            at = place + skip
-            if at >= len(tokens) or (skip and tokens[at - 1].hard):
-                break
-            best = _longest(elements, index + 1, at, tokens, table)
-            if best >= 0:
-                return best
-        return best
-    best = _longest(elements, index + 1, place, tokens, table) if element.optional else -1
-    if place < len(tokens):
-        here = table[place]
-        for feature in element.features:
-            for size in here.get(feature, ()):
-                best = max(best, _longest(elements, index + 1, place + size, tokens, table))
-    return best
+        end = _after_gap(elements, index, place, tokens, table, known)
+    else:
+        end = (
+            _longest(elements, index + 1, place, tokens, table, known) if element.optional else -1
+        )
+        if place < len(tokens):
+            here = table[place]
+            for feature in element.features:
+                for size in here.get(feature, ()):
+                    end = max(
+                        end, _longest(elements, index + 1, place + size, tokens, table, known)
+                    )
+    known[index, place] = end
+    return end
+
+
+def _after_gap(
+    elements: tuple[_Element, ...],
+    index: int,
+    place: int,
+    tokens: Sequence[Token],
+    table: Sequence[Mapping[str, tuple[int, ...]]],
+    known: dict[tuple[int, int], int],
+) -> int:
+    """The nearest way on over the gap at ``index``, not across the end of a sentence."""
+    for skip in range(elements[index].gap + 1):
+        at = place + skip
+        if at >= len(tokens) or (skip and tokens[at - 1].hard):
+            break
+        end = _longest(elements, index + 1, at, tokens, table, known)
+        if end >= 0:
+            return end
+    return -1
