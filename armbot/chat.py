@@ -23,7 +23,6 @@ if TYPE_CHECKING:
 
 LEAVE = frozenset({"quit", "exit", "salir", "bye", "adios", "adiós"})
 HELP = frozenset({"help", "ayuda"})
-WHY = frozenset({"why", "por que", "por qué", "porque"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +58,6 @@ def converse(channel: Channel, setting: Setting) -> None:
             return
         if word in HELP:
             channel.show(_help(setting, family))
-        elif word in WHY:
-            channel.show(_why(setting, family))
         else:
             reply, family = _reply(setting, family, text)
             channel.show(reply)
@@ -113,14 +110,6 @@ def _help(setting: Setting, family: Family) -> Reply:
     voice = Voice(setting.grammar.library, family.lang)
     text = paragraphs(voice.say("help"), sentence(voice.say("worse"), voice.say("nobody_watches")))
     return Reply(text, mark=_mark(setting, "greeting", family.lang))
-
-
-def _why(setting: Setting, family: Family) -> Reply:
-    """How the last answer came about: inputs, rule, source."""
-    voice = Voice(setting.grammar.library, family.lang)
-    lines = "\n".join(f"- {line}" for line in family.talk.why)
-    text = paragraphs(voice.say("why_head"), lines) if lines else voice.say("why_none")
-    return Reply(text, mark=_mark(setting, family.talk.topic, family.lang))
 
 
 def _sorry(setting: Setting, family: Family) -> Reply:

@@ -94,6 +94,8 @@ def _content_commands(content: argparse.ArgumentParser) -> None:
     check = _command(added, "check", _check, "list mistakes")
     check.add_argument("folder", nargs="?", type=Path, help="by default the one in use")
     _command(added, "signoffs", _signoffs, "list items and signatures")
+    learn = _command(added, "learn", _learn, "learn the second reader's numbers again")
+    learn.add_argument("folder", nargs="?", type=Path, help="by default the one in use")
     evaluate = _command(added, "evaluate", _evaluate, "score a labelled file")
     evaluate.add_argument("file", type=Path)
 
@@ -199,6 +201,10 @@ def _check(options: argparse.Namespace) -> int:
     if options.folder is not None and not options.folder.is_dir():
         raise Failure(f"{options.folder}: no such folder; name one with a sources.yaml in it")
     return commands.check_content(options.folder, datetime.now(tz=UTC).date())
+
+
+def _learn(options: argparse.Namespace) -> int:
+    return commands.learn_numbers(options.folder)
 
 
 def _signoffs(_options: argparse.Namespace) -> int:

@@ -8,11 +8,15 @@ from typing import TYPE_CHECKING
 from armbot.app import change, load_family, open_store
 from armbot.channels.base import shown_safely
 from armbot.content.check import report as check_report
+from armbot.content.learned import save_numbers
+from armbot.content.library import load_library
 from armbot.content.paths import content_folder
 from armbot.content.signoff import load_items
 from armbot.content.strict import ContentError
 from armbot.engine.clearance import ClearanceRefused, NothingToClear, RoleRefused, clear
 from armbot.engine.say import Voice
+from armbot.language.grammar import Grammar
+from armbot.language.learning import learn_from
 from armbot.evaluate import LabelError, evaluate, read_labelled
 from armbot.model.family import Family
 from armbot.model.signoff import SignState
@@ -21,8 +25,8 @@ if TYPE_CHECKING:
     from datetime import date, datetime
     from pathlib import Path
 
-    from armbot.language.grammar import Grammar
     from armbot.model.library import Library
+    from armbot.store.base import Store
 
 
 class Failure(Exception):  # noqa: N818  # shown to a person as it is
@@ -52,7 +56,7 @@ def record_clearance(  # noqa: PLR0913  # the words of the command line
         after = clear(family, owner, wanted, now, library.clinic)
         return after, voice.say("cleared", name=name, role=wanted.replace("_", " "))
 
-    with open_store(folder) as store:
+    with _existing(folder) as store:
         family, _ = load_family(store, Family(id=family_id))
         voice = Voice(library, family.lang)
         try:
@@ -65,6 +69,13 @@ def record_clearance(  # noqa: PLR0913  # the words of the command line
         except ClearanceRefused as error:
             raise Failure(str(error)) from None
     print(said)
+
+
+def _existing(folder: Path) -> Store:
+    """The store of a folder that is there: "nothing reported" must not mean a typing slip."""
+    if not folder.is_dir():
+        raise Failure(f"no records in {folder}: name the folder that the chat uses with --data")
+    return open_store(folder)
 
 
 def _owner(family: Family, athlete: str | None) -> str:
@@ -90,7 +101,7 @@ def _name(family: Family, owner: str) -> str:
 
 def list_reports(folder: Path, family_id: str) -> None:
     """Print what was reported, the most urgent first, then the holds and clearances."""
-    with open_store(folder) as store:
+    with _existing(folder) as store:
         family, _ = load_family(store, Family(id=family_id))
     if not family.reports:
         print("nothing was reported")
@@ -119,6 +130,16 @@ def check_content(folder: Path | None, today: date) -> int:
     print(_summary(folder or content_folder(), today))
     print(f"{len(found.errors)} errors" if found.errors else "no errors")
     return 1 if found.errors else 0
+
+
+def learn_numbers(folder: Path | None) -> int:
+    """Learn the second reader's numbers from the content and write them beside it."""
+    base = folder or content_folder()
+    library = load_library(base)
+    learned = learn_from(library, Grammar(library))
+    path = save_numbers(base, (dict(learned.rarity), dict(learned.scores), learned.unseen))
+    print(f"{path}: {len(learned.scores)} features from {len(library.report_examples)} reports")
+    return 0
 
 
 def _summary(folder: Path, today: date) -> str:

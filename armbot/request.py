@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import unicodedata
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import lru_cache
@@ -13,9 +14,10 @@ from zoneinfo import available_timezones
 from armbot.model.family import Athlete, birth_month
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
 
     from armbot.model.library import Library
+    from armbot.model.rules import RuleSet
 
 FIELDS = ("id", "text", "turns", "at", "lang", "zone", "athletes", "rules")
 _ATHLETE_FIELDS = ("name", "birth")
@@ -225,15 +227,26 @@ def rule_sets_named(name: str, library: Library) -> tuple[str, ...]:
 
     With several, all of them count, and the strictest answers.
     """
-    wanted = name.strip().casefold()
+    wanted = _folded(name)
     return tuple(
         rules.id
         for rules in library.rules.values()
-        if wanted == rules.id
-        or wanted in {text.casefold() for text in (*rules.names.values(),)}
-        or wanted in {text.casefold() for text in (*rules.short_names.values(),)}
-        or any(wanted in aliases for aliases in rules.aliases.values())
+        if wanted in {_folded(text) for text in _all_names(rules)}
     )
+
+
+def _all_names(rules: RuleSet) -> Iterator[str]:
+    yield rules.id
+    yield from rules.names.values()
+    yield from rules.short_names.values()
+    for aliases in rules.aliases.values():
+        yield from aliases
+
+
+def _folded(text: str) -> str:
+    """Without accents, case and space around it: "Pequeñas Ligas" is "pequenas ligas"."""
+    parts = unicodedata.normalize("NFKD", text.strip().casefold())
+    return "".join(part for part in parts if not unicodedata.combining(part))
 
 
 def _athletes(value: object, rules: tuple[str, ...], at: datetime) -> tuple[Athlete, ...]:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from armbot.content.clinic import load_clinic
 from armbot.content.contract import Importance, load_contract, missing_files
+from armbot.content.learned import load_numbers
 from armbot.content.paths import content_folder
 from armbot.content.problems import Problems
 from armbot.content.rules import load_rules
@@ -46,6 +47,7 @@ def load_library(folder: Path | None = None) -> Library:
         words=_words(base),
         items=load_items(base),
         languages=LANGUAGES,
+        learned=load_numbers(base),
     )
 
 

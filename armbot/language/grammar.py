@@ -9,6 +9,7 @@ from armbot.language.normal import clean
 from armbot.language.numbers import NumberReader
 from armbot.language.patterns import Lexicon
 from armbot.language.quantities import QuantityReader
+from armbot.language.second import Learned
 from armbot.language.spelling import Speller
 from armbot.language.tokens import tokenize
 from armbot.language.topics import TopicMatcher
@@ -31,8 +32,10 @@ class Grammar:
         self.quantities = QuantityReader(words)
         self.topics = TopicMatcher(library, self.lexicon)
         self.common = words.common
-        known = _prose_words(library) | self.lexicon.vocabulary | _table_words(library)
-        self.speller = Speller(words.spelling, _danger_words(library), known)
+        self.learned = Learned(*library.learned) if library.learned else None
+        prose = _prose_words(library)
+        known = prose | self.lexicon.vocabulary | _table_words(library)
+        self.speller = Speller(words.spelling, _danger_words(library) & prose, known)
 
     def answer_for(self, topic: str, text: str) -> str:
         """Which of the topic's answers fits a plain text best."""

@@ -14,6 +14,7 @@ from armbot.language.grammar import Grammar
 from armbot.language.normal import clean
 from armbot.language.outings import Told, tell
 from armbot.language.patterns import Hit
+from armbot.language.second import raised
 from armbot.language.signs import read_signs
 from armbot.language.structure import adjusted
 from armbot.language.tokens import Token, tokenize
@@ -70,7 +71,10 @@ def read(
         pointed=tuple(i.topic for i in ranked if i.pointed >= _POINTED),
         acts=acts,
         signs=signs,
-        assessment=assess(signs, library.tier_rules, dict(library.public_signs)),
+        assessment=raised(
+            grammar.learned, tokens, signs,
+            assess(signs, library.tier_rules, dict(library.public_signs)),
+        ),
         several_children=told.several_children,
         doubtful=cleaned.doubtful,
         month=_month(tokens, grammar),
@@ -154,4 +158,5 @@ def check_signs(text: str, grammar: Grammar) -> Assessment:
     hits = grammar.lexicon.match(tokens, table)
     library = grammar.library
     signs = read_signs(cleaned.text, tokens, table, hits)
-    return assess(signs, library.tier_rules, dict(library.public_signs))
+    found = assess(signs, library.tier_rules, dict(library.public_signs))
+    return raised(grammar.learned, tokens, signs, found)

@@ -19,10 +19,11 @@ GRANTS = (
 """Phrases that give leave to throw, count rest towards it or name a day for it."""
 GRANTING_VALUES = ("first_eligible", "may_pitch", "may_throw", "may_catch", "rest_on", "rest_days")
 _LEAVE = {
-    "en": r"(?i)(?<!not )(?<!when he )(?<!when she )\b(?:can|may|is ok to|is fine to|good to"
-    r"|cleared to|ready to|free to|allowed to) (?:now )?(?:pitch|throw|play|go|start)\b",
-    "es": r"(?i)(?<!no )(?<!cuándo )(?<!cuando )\b(?:puede|ya está listo para|tiene permiso de)"
-    r" (?:ya )?(?:lanzar|tirar|pichar|pitchear|jugar)\b",
+    "en": r"(?i)\b(?:he|she|they|you|your (?:son|daughter|child|athlete)) (?:can|may|is|are)"
+    r"(?: now| ok to| fine to| good to| cleared to| ready to| free to| allowed to)*"
+    r" (?:pitch|throw|play)\b",
+    "es": r"(?i)(?<!no )(?<!cuándo )(?<!cuando )(?<!si )\b(?:puede|ya está listo para"
+    r"|tiene permiso de) (?:ya )?(?:lanzar|tirar|pichar|pitchear|jugar)\b",
 }
 
 
@@ -49,5 +50,6 @@ def without_report_day(turn: Turn, family: Family) -> str:
         said = phrase(
             turn.lang, "date", weekday=weekday(day, turn.lang), day=day.day, month=month
         )
-        text = text.replace(phrase(turn.lang, "hold_why", day=said), "")
+        for key in ("hold_why", "why_hold"):
+            text = text.replace(phrase(turn.lang, key, day=said), "")
     return text

@@ -135,6 +135,17 @@ def test_no_recorded_emergency_gets_an_answer_to_anything_else() -> None:
     assert not low
 
 
+@pytest.mark.parametrize("text", [
+    "he got hit in the head by a ball and his fingers are tingling",
+    "his elbow hurts since he collided and hit his head",
+    "he was hit in the head and his arm is tired",
+])  # fmt: skip
+def test_a_hit_to_the_head_is_never_passed_over(text: str) -> None:
+    """Beside an arm sign a head injury still gets its own advice to be checked today."""
+    head = phrase("en", "head").replace("**", "").split(".")[0]
+    assert head in say(family_in("new", "en"), text).turn.reply.replace("**", "")
+
+
 def test_the_report_keeps_when_it_was_said() -> None:
     """The clinic reads when the sign was reported and what was said."""
     decision = say(family_in("one athlete", "en"), "His elbow hurts when he throws")
