@@ -20,6 +20,7 @@ from armbot.content.library import load_library
 from armbot.content.sources import LANGUAGES
 from armbot.content.strict import ContentError
 from armbot.language.grammar import Grammar
+from armbot.language.patterns import PatternError
 from armbot.model.family import Family
 from armbot.request import known_zone
 from armbot.store.base import StoreError
@@ -42,6 +43,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _left(error)
     except ContentError as error:
         return _told(f"content: {error}")
+    except PatternError as error:
+        return _told(f"content: {error} -- armbot content check names the file and line")
     except (Failure, StoreError) as error:
         return _told(str(error))
     except OSError as error:

@@ -15,9 +15,9 @@ from armbot.content.signoff import load_items
 from armbot.content.strict import ContentError
 from armbot.engine.clearance import ClearanceRefused, NothingToClear, RoleRefused, clear
 from armbot.engine.say import Voice
+from armbot.evaluate import LabelError, evaluate, read_labelled
 from armbot.language.grammar import Grammar
 from armbot.language.learning import learn_from
-from armbot.evaluate import LabelError, evaluate, read_labelled
 from armbot.model.family import Family
 from armbot.model.signoff import SignState
 

@@ -6,20 +6,10 @@ A missed danger weighs far more than an idle alarm, so the bounds differ.
 
 from __future__ import annotations
 
-from functools import cache
-
 import pytest
-from conversation import ROOT, grammar
-
-from armbot.evaluate import Evaluation, evaluate, read_labelled
+from scored import DATA, FILES, scored
 
 SYMPTOMS, QUESTIONS = "symptoms", "questions"
-
-
-@cache
-def scored(name: str) -> Evaluation:
-    """One labelled file, played once for all tests here."""
-    return evaluate(read_labelled(ROOT / "tests" / "data" / f"{name}.jsonl"), grammar())
 
 
 def misses(name: str, check: str) -> list[str]:
@@ -91,10 +81,10 @@ def test_questions_raise_few_idle_alarms() -> None:
     assert_share(QUESTIONS, "no false stop", 0.97)
 
 
-@pytest.mark.parametrize("name", [SYMPTOMS, QUESTIONS, "fresh_symptoms", "fresh_questions"])
+@pytest.mark.parametrize("name", FILES)
 def test_every_file_is_read_to_its_end(name: str) -> None:
     """All messages are scored: as many as the file has lines."""
-    path = ROOT / "tests" / "data" / f"{name}.jsonl"
+    path = DATA / f"{name}.jsonl"
     lines = [line for line in path.read_text("utf-8").splitlines() if line.strip()]
     check = "tier" if name.endswith(SYMPTOMS) else "topic"
     assert scored(name).scores[check].asked == len(lines) > 200

@@ -191,6 +191,8 @@ def _denied_after(hit: Hit, scene: _Scene) -> bool:
         return False
     if following[0] in ("?", ":", "=") and len(following) > 1:
         return following[1] in ("no", "none", "nope", "nah", "0", "zero", "nada", "negative", "ninguno", "cero")
+    if following[0] == "no" and (len(following) == 1 or following[1] in (",", ".", "hay", "tiene")):
+        return True
     if following[0] == "free" or following[:2] == ["-", "free"]:
         return True
     if following[0] == "nada" and following[1:2] in (["mas"], ["que"]):

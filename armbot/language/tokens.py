@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 HARD_STOPS = frozenset(".!?\n")
 """Tokens that end a sentence."""
+_DROPPED = frozenset('"*$')
+"""Marks that part no words: a quoted word is still the next word."""
 SOFT_STOPS = frozenset(",;:-()")
 """Tokens that part a sentence without ending it."""
 
@@ -48,7 +50,7 @@ def tokenize(text: str) -> tuple[Token, ...]:
             word = "."
         if word.startswith("--"):
             word = "-"
-        if not word or (word == "-" and _inside_word(text, match.start())):
+        if not word or word in _DROPPED or (word == "-" and _inside_word(text, match.start())):
             continue
         found.append(Token(word, match.start(), match.end(), match.start() == last_end))
         last_end = match.end()

@@ -13,9 +13,10 @@ import pytest
 from command import armbot_command
 from conversation import NOW, ROOT, after, grammar, new_family, phrase
 
-from armbot import commands
+from armbot import cli, commands
 from armbot.app import open_store
 from armbot.commands import Failure, list_reports, record_clearance
+from armbot.language.patterns import PatternError
 from armbot.model.family import Athlete, Family, Hold, Report, to_document
 from armbot.model.reports import Tier
 from armbot.store.base import NEW
@@ -229,6 +230,21 @@ def test_a_file_that_is_not_labelled_is_refused_with_its_line(tmp_path: Path) ->
     missing = armbot_command("content", "evaluate", str(tmp_path / "none.jsonl"))
     assert missing.returncode == 2
     assert "none.jsonl: No such file" in missing.stderr
+
+
+def test_content_that_cannot_be_compiled_is_told_without_traceback(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """2, and where to look."""
+
+    def unreadable(_library: object) -> None:
+        raise PatternError("pattern '..' must begin and end with a word")
+
+    monkeypatch.setattr(cli, "Grammar", unreadable)
+    assert cli.main(["ask", "--jsonl"]) == 2
+    problem = capsys.readouterr().err
+    assert problem.startswith("armbot: content: pattern '..' must begin")
+    assert "armbot content check" in problem
 
 
 @pytest.mark.parametrize("words", [(), ("ask",), ("content",), ("sing",)])
