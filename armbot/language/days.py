@@ -70,10 +70,11 @@ class DayReader:
 
     def __init__(self, words: Words) -> None:
         tables = words.tables
-        self._relative = sorted(
-            ((tuple(k.split()), int(v)) for k, v in tables["calendar.relative"].items()),
-            key=lambda item: -len(item[0]),
-        )
+        self._relative: dict[str, list[tuple[tuple[str, ...], int]]] = {}
+        phrases = sorted(tables["calendar.relative"].items(), key=lambda kv: -len(kv[0].split()))
+        for phrase, offset in phrases:
+            words_of = tuple(phrase.split())
+            self._relative.setdefault(words_of[0], []).append((words_of, int(offset)))
         self._weekdays = {k: int(v) for k, v in tables["calendar.weekdays"].items()}
         self._months = {k: int(v) for k, v in tables["calendar.months"].items()}
         self._short_months = {
@@ -175,7 +176,7 @@ class DayReader:
     def _relative_day(
         self, tokens: Sequence[Token], place: int, today: date
     ) -> DayMention | None:
-        for phrase, offset in self._relative:
+        for phrase, offset in self._relative.get(tokens[place].word, ()):
             size = len(phrase)
             if tuple(t.word for t in tokens[place : place + size]) == phrase:
                 if phrase == ("manana",) and place and tokens[place - 1].word in (

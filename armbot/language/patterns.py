@@ -57,6 +57,8 @@ class _Compiled:
     name: str
     source: str
     elements: tuple[_Element, ...]
+    needed: tuple[frozenset[str], ...]
+    """For each element that must be there: one of these features must occur at all."""
 
 
 def _fold(text: str) -> str:
@@ -110,7 +112,13 @@ class Lexicon:
                 raise PatternError(f"pattern '{source}' must begin and end with a word")
             if len(elements) > _MOST_ELEMENTS:
                 raise PatternError(f"pattern '{source}' has more than {_MOST_ELEMENTS} parts")
-            compiled = _Compiled(name, source, elements)
+            needed = tuple(
+                sorted(
+                    {frozenset(e.features) for e in elements if not e.gap and not e.optional},
+                    key=len,
+                )
+            )
+            compiled = _Compiled(name, source, elements, needed)
             for element in elements:
                 for feature in element.features:
                     self._by_feature.setdefault(feature, []).append(compiled)
@@ -177,13 +185,20 @@ class Lexicon:
     ) -> list[Hit]:
         """All matches, the longest per pattern and starting place."""
         hits: list[Hit] = []
+        present = {feature for here in table for feature in here}
+        possible: dict[int, bool] = {}
         for place, here in enumerate(table):
             tried: set[int] = set()
             for feature in here:
                 for pattern in self._by_feature.get(feature, ()):
-                    if id(pattern) in tried:
+                    key = id(pattern)
+                    if key in tried:
                         continue
-                    tried.add(id(pattern))
+                    tried.add(key)
+                    if key not in possible:
+                        possible[key] = not any(map(present.isdisjoint, pattern.needed))
+                    if not possible[key]:
+                        continue
                     end = _longest(pattern.elements, 0, place, tokens, table)
                     if end > place:
                         hits.append(Hit(pattern.name, place, end, pattern.source))
