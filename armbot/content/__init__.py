@@ -1,0 +1,1 @@
+"""Reading, checking and signing the content folder."""

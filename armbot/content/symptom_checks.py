@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from armbot.language.signs import ARM_PARTS, CONTEXT_ONLY
+from armbot.language.message import ARM_PARTS
+from armbot.language.signs import CONTEXT_ONLY
 from armbot.model.reports import Tier
 
 if TYPE_CHECKING:

@@ -1,0 +1,1 @@
+"""One turn: what is understood, computed and said."""

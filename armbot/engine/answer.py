@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-
-from armbot.model.family import Family
-from armbot.model.library import Library
-from armbot.model.talk import Reading
-
 from datetime import date, datetime
 
 from armbot.engine.say import Voice
+from armbot.model.family import Family
+from armbot.model.library import Library
+from armbot.model.talk import Reading
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from armbot.engine.answer import Answer, Scene
+from armbot.engine.frames import daily_max
 from armbot.engine.limits import (
     innings_answer,
     limit_answer,
@@ -13,11 +15,9 @@ from armbot.engine.limits import (
     pitch_list,
 )
 from armbot.engine.logbook import log_answer, remember, total_answer
-from armbot.engine.rest import daily_max, rest_answer
+from armbot.engine.rest import rest_answer
 from armbot.engine.say import paragraphs, sentence
 from armbot.engine.slots import Slots
-
-from dataclasses import replace
 
 Answering = Callable[[Scene, Slots], Answer | None]
 
@@ -53,15 +53,23 @@ def why_answer(scene: Scene) -> Answer:
         return Answer(voice.say("why_none"), grants=False)
     lines = "\n".join(f"- {line}" for line in why)
     return Answer(
-        paragraphs(voice.say("why_head"), lines), why=why, topic=scene.family.talk.topic, grants=False
+        paragraphs(voice.say("why_head"), lines),
+        why=why,
+        topic=scene.family.talk.topic,
+        grants=False,
     )
 
 
 def _number(scene: Scene, number: int) -> Answer:
     return Answer(
-        f"**{scene.voice.say('need_number', n=number)}**", asks="what the number means; age; date",
-        grants=False, topic="unknown",
-        choices=(f"{number} {scene.voice.say('kind_game')}", scene.voice.say("age_years", n=number)),
+        f"**{scene.voice.say('need_number', n=number)}**",
+        asks="what the number means; age; date",
+        grants=False,
+        topic="unknown",
+        choices=(
+            f"{number} {scene.voice.say('kind_game')}",
+            scene.voice.say("age_years", n=number),
+        ),
     )
 
 
@@ -80,9 +88,12 @@ def _rest(scene: Scene, slots: Slots) -> Answer | None:
     answer = rest_answer(scene, slots)
     if answer.asks and "pitches" in answer.asks:
         return answer
-    if _has_count(slots) and not slots.alternatives and all(c.day for f in slots.frames for c in f.counts):
-        family, _ = remember(scene, slots)
-        return replace(answer, family=family)
+    if (
+        _has_count(slots)
+        and not slots.alternatives
+        and all(c.day for f in slots.frames for c in f.counts)
+    ):
+        return replace(answer, family=remember(scene, slots))
     return answer
 
 
@@ -115,7 +126,10 @@ def _limit(scene: Scene, slots: Slots) -> Answer | None:
         if "left_question" in scene.reading.acts and isinstance(rest.values, Mapping):
             return _left(scene, slots, rest)
         return replace(rest, text=paragraphs(limit.text, rest.text.replace("**", "")))
-    if scene.answer_id not in ("default", "playing_up", "birthday", "over_limit") and slots.frame.age is None:
+    if (
+        scene.answer_id not in ("default", "playing_up", "birthday", "over_limit")
+        and slots.frame.age is None
+    ):
         return None
     return limit_answer(scene, slots)
 
@@ -127,7 +141,7 @@ def _innings(scene: Scene, slots: Slots) -> Answer | None:
 
 
 def _months(scene: Scene, slots: Slots) -> Answer | None:
-    if scene.answer_id not in ("default",) and slots.frame.age is None:
+    if scene.answer_id != "default" and slots.frame.age is None:
         return None
     if scene.answer_id in ("hitting", "lose_strength", "doctor_shutdown"):
         return None
@@ -143,7 +157,11 @@ def _left(scene: Scene, slots: Slots, rest: Answer) -> Answer:
     limit = daily_max(scene, frame, scene.today) or 0
     age = voice.age(frame.age) if frame.age else ""
     text = voice.say("left_today", limit=limit, pitches=pitches, left=limit - pitches, age=age)
-    values = {**rest.values, "pitches_left": limit - pitches} if isinstance(rest.values, Mapping) else rest.values
+    values = (
+        {**rest.values, "pitches_left": limit - pitches}
+        if isinstance(rest.values, Mapping)
+        else rest.values
+    )
     return replace(rest, text=text, values=values)
 
 
@@ -169,15 +187,20 @@ def _same_day(scene: Scene, slots: Slots) -> Answer | None:
     if days and slots.ask_days and max(days) < slots.ask_days[-1]:
         return rest_answer(scene, slots)
     dated = replace(
-        slots, ask_days=(), frames=tuple(
+        slots,
+        ask_days=(),
+        frames=tuple(
             replace(f, counts=tuple(replace(c, day=c.day or scene.today) for c in f.counts))
             for f in slots.frames
         ),
     )
     rest = rest_answer(scene, dated)
     return replace(
-        rest, text=paragraphs(voice.say("second_game_no"), rest.text),
-        values={**rest.values, "may_pitch": False} if isinstance(rest.values, Mapping) else rest.values,
+        rest,
+        text=paragraphs(voice.say("second_game_no"), rest.text),
+        values={**rest.values, "may_pitch": False}
+        if isinstance(rest.values, Mapping)
+        else rest.values,
     )
 
 
@@ -186,7 +209,9 @@ def _teams(scene: Scene, slots: Slots) -> Answer | None:
         return None
     rest = rest_answer(scene, slots)
     return replace(
-        rest, text=paragraphs(scene.voice.say("teams_add"), rest.text), asks=rest.asks or "any soreness"
+        rest,
+        text=paragraphs(scene.voice.say("teams_add"), rest.text),
+        asks=rest.asks or "any soreness",
     )
 
 
@@ -195,10 +220,20 @@ def _catcher(scene: Scene, slots: Slots) -> Answer | None:
     voice = scene.voice
     league = scene.library.rules["little_league"]
     side = league.side
-    caught, pitches = slots.innings_caught, slots.frame.counts[0].pitches if slots.frame.counts else None
-    if caught is not None and side.catcher_to_pitcher_bar and caught >= side.catcher_to_pitcher_bar.value:
+    caught, pitches = (
+        slots.innings_caught,
+        slots.frame.counts[0].pitches if slots.frame.counts else None,
+    )
+    if (
+        caught is not None
+        and side.catcher_to_pitcher_bar
+        and caught >= side.catcher_to_pitcher_bar.value
+    ):
         return Answer(
-            voice.say("caught_bar", n=caught), {"may_pitch": False}, sources=(league.source,), grants=False,
+            voice.say("caught_bar", n=caught),
+            {"may_pitch": False},
+            sources=(league.source,),
+            grants=False,
         )
     if pitches is not None and side.pitcher_to_catcher_bar:
         limit = side.pitcher_to_catcher_bar.value
@@ -208,8 +243,11 @@ def _catcher(scene: Scene, slots: Slots) -> Answer | None:
             rest = rest_answer(scene, replace(slots, ask_days=()))
             return replace(rest, text=paragraphs(text, rest.text))
         return Answer(
-            sentence(text, voice.say("need_age")), {"may_catch": pitches < limit if pitches < limit else False},
-            asks="league; age", sources=(league.source,), grants=False,
+            sentence(text, voice.say("need_age")),
+            {"may_catch": pitches < limit or False},
+            asks="league; age",
+            sources=(league.source,),
+            grants=False,
         )
     return None
 

@@ -1,4 +1,6 @@
-"""One message in, one decision out. The order of the steps is the design's first rule:
+"""One message in, one decision out.
+
+The order of the steps is the first rule of the house:
 
 danger signs, then the hold, then the computed answers, then content topics, then one
 helpful question or an honest "no signed answer".
@@ -72,7 +74,7 @@ def decide(family: Family, text: str, grammar: Grammar, now: datetime) -> Decisi
     scene = Scene(family, reading, grammar.library, voice, local, slots.topic, "default")
     topic = _topic(slots, found, reading)
     scene = replace(scene, topic=topic, answer_id=_answer_id(grammar, topic, reading))
-    answer, after, alert = _respond(scene, slots, found, grammar)
+    answer, after, alert = _respond(scene, slots, found)
     return _closed(scene, slots, found, answer, after, alert, text)
 
 
@@ -82,12 +84,16 @@ def _assessment(
     """The safety check on this message, and on it together with the turns it leans on."""
     own = reading.assessment or Assessment(Tier.NONE)
     talk = family.talk
-    answered = talk.tier is Tier.ASK and own.tier is Tier.NONE and (
-        reading.signs.all_denied or "no" in reading.acts
+    answered = (
+        talk.tier is Tier.ASK
+        and own.tier is Tier.NONE
+        and (reading.signs.all_denied or "no" in reading.acts)
     )
     if not talk.recent or not slots.follows or answered:
         return own
-    joined = check_signs(_JOINT.join(t.strip(" ?!.") for t in (*talk.recent, text))[-3000:], grammar)
+    joined = check_signs(
+        _JOINT.join(t.strip(" ?!.") for t in (*talk.recent, text))[-3000:], grammar
+    )
     floor = max(own.tier, talk.tier)
     best = joined if joined.tier >= own.tier and joined.signs else own
     return replace(best, tier=max(floor, joined.tier if joined.tier >= Tier.STOP else floor))
@@ -112,8 +118,8 @@ def _answer_id(grammar: Grammar, topic: str, reading: Reading) -> str:
     return grammar.answer_for(topic, reading.text)
 
 
-def _respond(
-    scene: Scene, slots: Slots, found: Assessment, grammar: Grammar
+def _respond(  # noqa: PLR0911 - the order of precedence, one return each
+    scene: Scene, slots: Slots, found: Assessment
 ) -> tuple[Answer, Family, Report | None]:
     own = scene.reading.assessment
     if is_why(scene) and (own is None or own.tier is Tier.NONE):
@@ -162,15 +168,14 @@ def _asked(scene: Scene, slots: Slots, found: Assessment) -> Answer:
     if more.grants:
         return question
     return replace(
-        question, text=paragraphs(question.text, more.text),
+        question,
+        text=paragraphs(question.text, more.text),
         sources=tuple(dict.fromkeys((*question.sources, *more.sources))),
         asks="; ".join(a for a in (question.asks, more.asks) if a),
     )
 
 
-def _report(
-    scene: Scene, slots: Slots, found: Assessment
-) -> tuple[Answer, Family, Report | None]:
+def _report(scene: Scene, slots: Slots, found: Assessment) -> tuple[Answer, Family, Report | None]:
     """Hold, report, safety message; what else the text held is still recorded."""
     family = scene.family
     talk = family.talk
@@ -179,9 +184,11 @@ def _report(
     counted = [c for f in slots.frames for c in f.counts if c.pitches is not None and c.day]
     logged = bool(counted) and not slots.alternatives and not slots.follows
     if logged:
-        family, _ = remember(scene, slots)
-    owner = slots.frame.athlete.id if slots.frame.athlete else (
-        family.athletes[0].id if len(family.athletes) == 1 else ""
+        family = remember(scene, slots)
+    owner = (
+        slots.frame.athlete.id
+        if slots.frame.athlete
+        else (family.athletes[0].id if len(family.athletes) == 1 else "")
     )
     report = Report(scene.now, owner, found.tier, found.signs, scene.reading.text[:1000])
     holds = family.holds
@@ -196,8 +203,12 @@ def _added(scene: Scene, slots: Slots, found: Assessment) -> Answer:
     voice = scene.voice
     full = safety_answer(scene, slots, found, logged=False)
     name = voice.say(f"safety_{found.tier.word}")
-    do = {Tier.EMERGENCY: "do_emergency", Tier.STOP_URGENT: "do_stop_urgent"}.get(found.tier, "do_stop")
-    text = paragraphs(f"{name} {voice.say(do)}", f"{voice.say('noted')} {voice.say('nobody_watches')}")
+    do = {Tier.EMERGENCY: "do_emergency", Tier.STOP_URGENT: "do_stop_urgent"}.get(
+        found.tier, "do_stop"
+    )
+    text = paragraphs(
+        f"{name} {voice.say(do)}", f"{voice.say('noted')} {voice.say('nobody_watches')}"
+    )
     return replace(full, text=text)
 
 
@@ -210,24 +221,42 @@ def _with_words(scene: Scene) -> Family:
 
 
 def _closed(  # noqa: PLR0913 - one turn put together
-    scene: Scene, slots: Slots, found: Assessment, answer: Answer, family: Family,
-    alert: Report | None, text: str,
+    scene: Scene,
+    slots: Slots,
+    found: Assessment,
+    answer: Answer,
+    family: Family,
+    alert: Report | None,
+    text: str,
 ) -> Decision:
     topic = answer.topic or scene.topic
     talk = _talk(scene, slots, found, answer, family, topic, text)
     family = replace(family, talk=talk, lang=scene.reading.lang, greeted=True)
     reply = fit(paragraphs(answer.text, scene.voice.sources(answer.sources)))
     turn = Turn(
-        topic=topic, tier=found.tier.word, signs=found.signs,
-        hold=_held(replace(scene, family=family), slots), entities=_entities(slots, scene.reading),
-        values=answer.values, asks=answer.asks or None, reply=reply, choices=answer.choices,
-        sources=answer.sources, lang=scene.reading.lang, why=(*answer.why,),
+        topic=topic,
+        tier=found.tier.word,
+        signs=found.signs,
+        hold=_held(replace(scene, family=family), slots),
+        entities=_entities(slots),
+        values=answer.values,
+        asks=answer.asks or None,
+        reply=reply,
+        choices=answer.choices,
+        sources=answer.sources,
+        lang=scene.reading.lang,
+        why=(*answer.why,),
     )
     return Decision(turn, family, alert)
 
 
 def _talk(  # noqa: PLR0913 - the open end is made of all that was understood
-    scene: Scene, slots: Slots, found: Assessment, answer: Answer, family: Family, topic: str,
+    scene: Scene,
+    slots: Slots,
+    found: Assessment,
+    answer: Answer,
+    family: Family,
+    topic: str,
     text: str,
 ) -> Talk:
     frame, old = slots.frame, scene.family.talk
@@ -235,21 +264,29 @@ def _talk(  # noqa: PLR0913 - the open end is made of all that was understood
     recent = (*old.recent, text[:600])[-_RECENT:] if slots.follows else (text[:600],)
     return Talk(
         topic=topic if topic not in ("thanks", "greeting") else "",
-        answer=scene.answer_id, asks=answer.asks, recent=recent, age=frame.age,
-        age_kind=frame.kind, pitches=count.pitches if count else None,
+        answer=scene.answer_id,
+        asks=answer.asks,
+        recent=recent,
+        age=frame.age,
+        age_kind=frame.kind,
+        pitches=count.pitches if count else None,
         outs=count.outs if count else None,
-        thrown=(count.day if count else None) or (next((c.day for c in frame.counts if c.day), None)),
+        thrown=(count.day if count else None)
+        or (next((c.day for c in frame.counts if c.day), None)),
         ask_day=slots.ask_days[-1] if slots.ask_days else None,
         pitch_type=slots.pitch_types[0] if slots.pitch_types else "",
         athlete=frame.athlete.id if frame.athlete else "",
         pending=family.talk.pending if answer.family is not None else "",
-        logged=family.talk.logged if answer.family is not None else (old.logged if slots.follows else ()),
-        why=answer.why, choices=answer.choices,
+        logged=family.talk.logged
+        if answer.family is not None
+        else (old.logged if slots.follows else ()),
+        why=answer.why,
+        choices=answer.choices,
         tier=max(found.tier, old.tier) if slots.follows else found.tier,
     )
 
 
-def _entities(slots: Slots, reading: Reading) -> dict[str, object]:
+def _entities(slots: Slots) -> dict[str, object]:
     """What was read, for a machine: only what is known."""
     frame = slots.frame
     found: dict[str, object] = {}
@@ -257,14 +294,13 @@ def _entities(slots: Slots, reading: Reading) -> dict[str, object]:
         found["age"] = frame.age.first if frame.age.exact else f"{frame.age.first}-{frame.age.last}"
     for index, count in enumerate(frame.counts):
         tail = "" if index == 0 else str(index + 1)
-        if count.pitches is not None:
-            found[f"pitches{tail}"] = count.pitches
-        if count.outs:
-            found[f"innings{tail}"] = round(count.outs / 3, 2)
-        if count.day:
-            found[f"thrown{tail}"] = count.day.isoformat()
-        if count.warmup:
-            found[f"warmup{tail}"] = count.warmup
+        told = {
+            "pitches": count.pitches,
+            "innings": round(count.outs / 3, 2) if count.outs else None,
+            "thrown": count.day.isoformat() if count.day else None,
+            "warmup": count.warmup or None,
+        }
+        found |= {f"{name}{tail}": value for name, value in told.items() if value is not None}
     for index, other in enumerate(slots.frames[1:], start=2):
         if other.age:
             found[f"age{index}"] = other.age.first

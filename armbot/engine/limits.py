@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 
 from armbot.core.ages import choose_group
@@ -14,11 +15,12 @@ from armbot.core.season import (
     months_check,
 )
 from armbot.engine.answer import Answer, Scene
-from armbot.engine.rest import GUIDELINE, daily_max, innings_text, who_of
+from armbot.engine.frames import GUIDELINE, daily_max, innings_text, who_of
 from armbot.engine.say import paragraphs, sentence
 from armbot.engine.slots import Slots
 from armbot.model.people import AgeSpan
-from armbot.model.season import OffFrom
+from armbot.model.rules import Figure
+from armbot.model.season import OffFrom, PitchType
 
 
 def limit_answer(scene: Scene, slots: Slots) -> Answer | None:
@@ -27,18 +29,29 @@ def limit_answer(scene: Scene, slots: Slots) -> Answer | None:
     source = (scene.library.rules[GUIDELINE].source,)
     if frame.age is None:
         key = "need_limit" if len(scene.reading.text.split()) <= 4 else "need_age"
-        asks = "age; which limit" if key == "need_limit" or "limit" in scene.reading.text else "age"
+        open_limit = key == "need_limit" or "limit" in scene.reading.text
+        asks = "age; which limit" if open_limit else "age"
         offered = ("choice_pitches", "choice_rest", "choice_innings") if key == "need_limit" else ()
         return Answer(
-            f"**{voice.say(key)}**", asks=asks, sources=source, grants=False,
-            values={"daily_max": None}, choices=tuple(voice.say(c) for c in offered),
+            f"**{voice.say(key)}**",
+            asks=asks,
+            sources=source,
+            grants=False,
+            values={"daily_max": None},
+            choices=tuple(voice.say(c) for c in offered),
         )
     limit = daily_max(scene, frame, scene.today)
     choice = choose_group(scene.library.rules[GUIDELINE], who_of(frame), scene.today)
     if limit is None or choice is None:
         return None
     if frame.kind == "grade" and choice.straddles:
-        return Answer(f"**{voice.say('need_age')}**", asks="exact age", sources=source, grants=False, values={"daily_max": None})
+        return Answer(
+            f"**{voice.say('need_age')}**",
+            asks="exact age",
+            sources=source,
+            grants=False,
+            values={"daily_max": None},
+        )
     notes = [voice.say("limit_not_goal")]
     if slots.division and frame.kind == "age":
         notes.insert(0, voice.say("limit_age"))
@@ -48,8 +61,13 @@ def limit_answer(scene: Scene, slots: Slots) -> Answer | None:
         notes.insert(0, _after_birthday(scene, frame.age))
     text = sentence(voice.say("limit_line", limit=limit, age=voice.age(frame.age)), *notes)
     return Answer(
-        text, {"daily_max": limit, "age": frame.age.first if frame.age.exact else f"{frame.age.first}-{frame.age.last}"},
-        sources=source, why=(voice.say("limit_line", limit=limit, age=voice.age(frame.age)).replace("**", ""),),
+        text,
+        {
+            "daily_max": limit,
+            "age": frame.age.first if frame.age.exact else f"{frame.age.first}-{frame.age.last}",
+        },
+        sources=source,
+        why=(voice.say("limit_line", limit=limit, age=voice.age(frame.age)).replace("**", ""),),
     )
 
 
@@ -74,19 +92,34 @@ def innings_answer(scene: Scene, slots: Slots) -> Answer | None:
     cite = check.limit.cite
     open_age = slots.frame.kind in ("grade", "division") and _touches_more(scene, age)
     if check.limit_outs is None:
-        return Answer(voice.say("innings_none", age=voice.age(age)), {"innings_12_months": None}, sources=(cite.source,))
+        return Answer(
+            voice.say("innings_none", age=voice.age(age)),
+            {"innings_12_months": None},
+            sources=(cite.source,),
+        )
     limit = check.limit_outs // OUTS_PER_INNING
     values: dict[str, object] = {"innings_12_months": limit}
     line = voice.say("innings_limit", limit=limit, age=voice.age(age))
     asks = ""
     logged = told and not any((c.outs or 0) > _ONE_GAME for c in slots.frame.counts)
     if told and check.over_by_outs:
-        line = paragraphs(voice.say("innings_over", have=innings_text(told), limit=limit, age=voice.age(age), over=innings_text(check.over_by_outs)), voice.say("innings_pain"))
+        line = paragraphs(
+            voice.say(
+                "innings_over",
+                have=innings_text(told),
+                limit=limit,
+                age=voice.age(age),
+                over=innings_text(check.over_by_outs),
+            ),
+            voice.say("innings_pain"),
+        )
         values["innings_over_by"] = check.over_by_outs // OUTS_PER_INNING
         asks = "any pain or fatigue"
     elif told:
         left = innings_text(check.left_outs or 0)
-        line = sentence(voice.say("innings_left", limit=limit, have=innings_text(told), left=left), line)
+        line = sentence(
+            voice.say("innings_left", limit=limit, have=innings_text(told), left=left), line
+        )
         values["innings_left"] = (check.left_outs or 0) // OUTS_PER_INNING
         if logged:
             line = sentence(line, voice.say("total_only_logged"))
@@ -94,7 +127,13 @@ def innings_answer(scene: Scene, slots: Slots) -> Answer | None:
         asks, line = "exact age", paragraphs(line, f"**{voice.say('need_age')}**")
     elif told and not check.over_by_outs and (check.left_outs or 0) * 10 <= check.limit_outs:
         asks, line = "any pain or fatigue", paragraphs(line, voice.say("innings_pain"))
-    return Answer(line, values, asks=asks, sources=(cite.source,), why=(voice.say("innings_limit", limit=limit, age=voice.age(age)).replace("**", ""),))
+    return Answer(
+        line,
+        values,
+        asks=asks,
+        sources=(cite.source,),
+        why=(voice.say("innings_limit", limit=limit, age=voice.age(age)).replace("**", ""),),
+    )
 
 
 _ONE_GAME = 9 * OUTS_PER_INNING
@@ -131,24 +170,31 @@ def months_answer(scene: Scene, slots: Slots) -> Answer | None:
     row = check.row
     run = f"{row.run_months[0].value}-{row.run_months[1].value}" if row.run_months else "1"
     what = voice.say("months_all" if row.off_from is OffFrom.ALL_THROWING else "months_pitching")
-    text = voice.say("months_line", months=row.off_months.value, what=what, age=voice.age(age), run=run)
+    text = voice.say(
+        "months_line", months=row.off_months.value, what=what, age=voice.age(age), run=run
+    )
     ended = scene.reading.thrown_days[0] if scene.reading.thrown_days else None
     if ended and row.run_months:
         until = _plus_months(ended, row.run_months[1].value)
-        text = sentence(text, voice.say("months_until", day=voice.day(ended), until=voice.day(until)))
+        text = sentence(
+            text, voice.say("months_until", day=voice.day(ended), until=voice.day(until))
+        )
     values: dict[str, object] = {"months_off": row.off_months.value, "months_in_a_row": run}
     owner = slots.frame.athlete.id if slots.frame.athlete else ""
     if log := scene.family.outings_of(owner):
         spent = count_months(log, scene.today)
         values |= {
-            "months_pitched_logged": len(spent.pitched), "months_off_logged": len(spent.off),
+            "months_pitched_logged": len(spent.pitched),
+            "months_off_logged": len(spent.off),
             "longest_run_off_logged": spent.longest_run,
         }
         text = paragraphs(
             text,
             sentence(
                 voice.say(
-                    "season_months", pitched=len(spent.pitched), off=len(spent.off),
+                    "season_months",
+                    pitched=len(spent.pitched),
+                    off=len(spent.off),
                     run=spent.longest_run,
                 ),
                 voice.say("season_open") if spent.unknown else "",
@@ -177,39 +223,68 @@ def pitch_answer(scene: Scene, slots: Slots) -> Answer | None:
         return None
     sources: list[str] = [p.careful_age.cite.source for p in named]
     if len(named) > 1 and age is None:
-        rows = [voice.say("pitch_line", pitch=p.names[voice.lang], age=_age_of(p.careful_age)) for p in named]
+        rows = [
+            voice.say("pitch_line", pitch=p.names[voice.lang], age=_age_of(p.careful_age))
+            for p in named
+        ]
         return Answer(
-            paragraphs("; ".join(rows) + ".", _memory_note(scene, named), voice.say("pitch_opinion")),
+            paragraphs(
+                "; ".join(rows) + ".", _memory_note(scene, named), voice.say("pitch_opinion")
+            ),
             tuple({"pitch_type": p.id, "min_age": p.careful_age.value} for p in named),
-            sources=tuple(dict.fromkeys(sources)), grants=False,
+            sources=tuple(dict.fromkeys(sources)),
+            grants=False,
         )
     lines, values = [], []
     for pitch in named:
         name = pitch.names[voice.lang]
         wait = pitch_advice(pitch, age).wait if age else None
         if age is None:
-            lines.append(f"**{voice.say('pitch_line', pitch=_upper(name), age=_age_of(pitch.careful_age))}.**")
+            line = voice.say("pitch_line", pitch=_upper(name), age=_age_of(pitch.careful_age))
+            lines.append(f"**{line}.**")
         else:
-            lines.append(voice.say("pitch_wait" if wait else "pitch_ok", pitch=_upper(name) if not wait else name, age=_age_of(pitch.careful_age)))
-        values.append({"pitch_type": pitch.id, "min_age": pitch.careful_age.value, "may_throw": None if wait is None else not wait})
+            lines.append(
+                voice.say(
+                    "pitch_wait" if wait else "pitch_ok",
+                    pitch=_upper(name) if not wait else name,
+                    age=_age_of(pitch.careful_age),
+                )
+            )
+        values.append(
+            {
+                "pitch_type": pitch.id,
+                "min_age": pitch.careful_age.value,
+                "may_throw": None if wait is None else not wait,
+            }
+        )
     rest = []
     asks = "" if age or _names_age(scene) else "age"
     if age and any(v["may_throw"] is False for v in values):
-        open_now = [p.names[voice.lang] for p in open_pitches(library.pitch_types, age) if p.id in ("fastball", "change_up")]
+        open_now = [
+            p.names[voice.lang]
+            for p in open_pitches(library.pitch_types, age)
+            if p.id in ("fastball", "change_up")
+        ]
         if open_now:
             rest.append(voice.say("pitch_now", pitches=voice.listing(open_now)))
     note = named[0].notes.get(voice.lang, "")
     return Answer(
         paragraphs(
-            " ".join(lines), sentence(*rest, note), _memory_note(scene, named),
-            "" if note else voice.say("pitch_opinion"), voice.say("need_age") if asks else "",
+            " ".join(lines),
+            sentence(*rest, note),
+            _memory_note(scene, named),
+            "" if note else voice.say("pitch_opinion"),
+            voice.say("need_age") if asks else "",
         ),
-        values[0] if len(values) == 1 else tuple(values), asks=asks,
-        sources=tuple(dict.fromkeys(sources)), grants=False,
+        values[0] if len(values) == 1 else tuple(values),
+        asks=asks,
+        sources=tuple(dict.fromkeys(sources)),
+        grants=False,
         why=tuple(
             f"{p.names[voice.lang]}: {o.age.value} ({library.sources[o.age.cite.source].short}; "
             f"{voice.say('seen_' + o.age.cite.seen.value)})"
-            for p in named for o in p.opinions
+            for p in named
+            for o in p.opinions
         ),
     )
 
@@ -220,13 +295,16 @@ def _names_age(scene: Scene) -> bool:
     return bool(words & {"age", "old", "when", "edad", "cuando", "ages", "edades", "anos", "year"})
 
 
-def _age_of(figure: object) -> str:
-    value, cite = figure.value, figure.cite  # type: ignore[attr-defined]
+def _age_of(figure: Figure) -> str:
+    value, cite = figure.value, figure.cite
     return f"{value}{'' if cite.confirmed or cite.seen.value == 'common' else '*'}"
 
 
-def _memory_note(scene: Scene, named: list) -> str:
-    recalled = any(not p.careful_age.cite.confirmed and p.careful_age.cite.seen.value == "memory" for p in named)
+def _memory_note(scene: Scene, named: Sequence[PitchType]) -> str:
+    recalled = any(
+        not p.careful_age.cite.confirmed and p.careful_age.cite.seen.value == "memory"
+        for p in named
+    )
     return scene.voice.say("from_memory") if recalled else ""
 
 
@@ -234,11 +312,23 @@ def pitch_list(scene: Scene) -> Answer:
     """The whole list of pitches and ages."""
     voice = scene.voice
     pitches = sorted(scene.library.pitch_types.values(), key=lambda p: p.careful_age.value)
-    rows = [voice.say("pitch_line", pitch=p.names[voice.lang], age=_age_of(p.careful_age)) for p in pitches]
+    rows = [
+        voice.say("pitch_line", pitch=p.names[voice.lang], age=_age_of(p.careful_age))
+        for p in pitches
+    ]
     return Answer(
-        paragraphs(voice.say("pitch_list"), "\n".join(rows), _memory_note(scene, pitches), voice.say("pitch_opinion")),
+        paragraphs(
+            voice.say("pitch_list"),
+            "\n".join(rows),
+            _memory_note(scene, pitches),
+            voice.say("pitch_opinion"),
+        ),
         tuple({"pitch_type": p.id, "min_age": p.careful_age.value} for p in pitches),
-        sources=tuple(dict.fromkeys(p.careful_age.cite.source for p in pitches if p.careful_age.cite.confirmed)),
+        sources=tuple(
+            dict.fromkeys(
+                p.careful_age.cite.source for p in pitches if p.careful_age.cite.confirmed
+            )
+        ),
         grants=False,
     )
 

@@ -45,7 +45,10 @@ def topic_answer(scene: Scene, topic_id: str, answer_id: str, *, long: bool = Fa
     if "*" in body.replace("**", ""):
         body = paragraphs(body, scene.voice.say("from_memory"))
     return Answer(
-        body, asks=answer.asks, sources=_shown(answer), grants=not answer.hold_safe,
+        body,
+        asks=answer.asks,
+        sources=_shown(answer),
+        grants=not answer.hold_safe,
         why=tuple(
             scene.voice.say("why_text", item=f"{topic_id}/{answer.id}", source=_short(scene, key))
             for key in answer.sources

@@ -41,8 +41,12 @@ def safety_answer(scene: Scene, slots: Slots, found: Assessment, *, logged: bool
     if found.tier is Tier.ASK:
         return _ask(scene, found)
     voice, tier = scene.voice, found.tier
-    heard = voice.say("safety_heard", signs=voice.listing(_named(scene, found))) if found.signs else ""
-    do = voice.say({Tier.EMERGENCY: "do_emergency", Tier.STOP_URGENT: "do_stop_urgent"}.get(tier, "do_stop"))
+    heard = (
+        voice.say("safety_heard", signs=voice.listing(_named(scene, found))) if found.signs else ""
+    )
+    do = voice.say(
+        {Tier.EMERGENCY: "do_emergency", Tier.STOP_URGENT: "do_stop_urgent"}.get(tier, "do_stop")
+    )
     name = _name(scene, slots)
     asks = _followups(found)
     return Answer(
@@ -50,11 +54,17 @@ def safety_answer(scene: Scene, slots: Slots, found: Assessment, *, logged: bool
             sentence(voice.say(f"safety_{tier.word}"), do),
             sentence(heard, voice.say("thanks_for_telling")),
             _questions(scene, asks) if tier is not Tier.EMERGENCY else "",
-            sentence("" if tier is Tier.EMERGENCY else voice.say("worse"), voice.say("nobody_watches")),
-            sentence(voice.say("hold_set", name=name), voice.say("other_recorded") if logged else ""),
+            sentence(
+                "" if tier is Tier.EMERGENCY else voice.say("worse"), voice.say("nobody_watches")
+            ),
+            sentence(
+                voice.say("hold_set", name=name), voice.say("other_recorded") if logged else ""
+            ),
         ),
         asks="; ".join(_ask_words(found)) if tier is not Tier.EMERGENCY else "",
-        sources=_sources(scene, found), why=_why(scene, found), grants=False,
+        sources=_sources(scene, found),
+        why=_why(scene, found),
+        grants=False,
     )
 
 
@@ -74,7 +84,12 @@ def _followups(found: Assessment) -> list[str]:
     asks = []
     if not said & {"numb_tingle"}:
         asks.append("q_numb")
-    if not said & {"cannot_straighten", "locking"} and set(found.parts) & {"elbow", "arm", "forearm", "upper_arm"}:
+    if not said & {"cannot_straighten", "locking"} and set(found.parts) & {
+        "elbow",
+        "arm",
+        "forearm",
+        "upper_arm",
+    }:
         asks.append("q_straight")
     if not said & {"pop", "swelling", "bruising"}:
         asks.append("q_pop")
@@ -89,7 +104,12 @@ def _questions(scene: Scene, asks: list[str]) -> str:
 
 
 def _ask_words(found: Assessment) -> list[str]:
-    words = {"q_numb": "numbness", "q_straight": "locking; motion", "q_pop": "pop/swelling", "q_when": "where; since when"}
+    words = {
+        "q_numb": "numbness",
+        "q_straight": "locking; motion",
+        "q_pop": "pop/swelling",
+        "q_when": "where; since when",
+    }
     return [words[a] for a in _followups(found)] + ["age", "how bad"]
 
 
@@ -114,7 +134,10 @@ def _other_question(found: Assessment) -> str:
         return "ask_click"
     if any(w in words for w in ("blister", "nail", "ampolla", "fingernail")):
         return "ask_blister"
-    if any(w in words for w in ("ice", "hielo", "tape", "sleeve", "brace", "before", "antes", "heat", "cream")):
+    if any(
+        w in words
+        for w in ("ice", "hielo", "tape", "sleeve", "brace", "before", "antes", "heat", "cream")
+    ):
         return "ask_care"
     return "ask_pain"
 
@@ -123,7 +146,10 @@ def _ask(scene: Scene, found: Assessment) -> Answer:
     voice, key = scene.voice, question_key(found)
     return Answer(
         paragraphs(sentence(voice.say("safety_ask"), voice.say(key)), voice.say("nobody_watches")),
-        asks=_ASKS[key], sources=_sources(scene, found), why=_why(scene, found), grants=False,
+        asks=_ASKS[key],
+        sources=_sources(scene, found),
+        why=_why(scene, found),
+        grants=False,
     )
 
 
@@ -143,7 +169,10 @@ def _why(scene: Scene, found: Assessment) -> tuple[str, ...]:
             rule = by_id[rule_id]
             lines.append(
                 voice.say(
-                    "why_tier", rule=rule_id, tier=rule.tier.word, source=rule.source,
+                    "why_tier",
+                    rule=rule_id,
+                    tier=rule.tier.word,
+                    source=rule.source,
                     seen=voice.say(f"seen_{rule.seen.value}"),
                 )
             )
@@ -163,5 +192,6 @@ def hold_answer(scene: Scene, slots: Slots) -> Answer:
             voice.say("catching_no") if scene.topic == "catcher_rule" else "",
             sentence(voice.say("hold_why", day=day), voice.say("nobody_watches")),
         ),
-        grants=False, why=(voice.say("why_hold", day=day),),
+        grants=False,
+        why=(voice.say("why_hold", day=day),),
     )

@@ -49,7 +49,7 @@ class Voice:
         return self.say("months").split(",")[month - 1]
 
     def listing(self, items: Sequence[str]) -> str:
-        """"a, b and c"."""
+        """Join items as "a, b and c"."""
         if len(items) < 2:
             return "".join(items)
         return f"{', '.join(items[:-1])} {self.say('list_and')} {items[-1]}"
@@ -61,14 +61,16 @@ class Voice:
         return self.say("age_span", first=span.first, last=span.last)
 
     def rest(self, days: int) -> str:
-        """"2 full rest days"."""
+        """Rest in words: "2 full rest days"."""
         if days == 0:
             return self.say("rest_days_zero")
         return self.say("rest_days_one") if days == 1 else self.say("rest_days_many", n=days)
 
     def sources(self, keys: Iterable[str]) -> str:
         """The short source line of an answer."""
-        known = [self.library.sources[k].short for k in dict.fromkeys(keys) if k in self.library.sources]
+        known = [
+            self.library.sources[k].short for k in dict.fromkeys(keys) if k in self.library.sources
+        ]
         return self.say("sources_line", sources="; ".join(known)) if known else ""
 
 
@@ -84,7 +86,11 @@ def fit(text: str, limit: int = TELEGRAM_LIMIT) -> str:
             break
         kept.append(paragraph)
         size += more
-    return "\n\n".join(kept) if kept else text.encode("utf-16-le")[: 2 * limit].decode("utf-16-le", "ignore")
+    return (
+        "\n\n".join(kept)
+        if kept
+        else text.encode("utf-16-le")[: 2 * limit].decode("utf-16-le", "ignore")
+    )
 
 
 def units(text: str) -> int:

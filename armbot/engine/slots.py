@@ -12,7 +12,7 @@ from datetime import date, timedelta
 
 from armbot.model.family import Athlete, Family, Talk
 from armbot.model.people import AgeSpan
-from armbot.model.talk import PitchCount, Reading
+from armbot.model.talk import AgeTold, PitchCount, Reading
 
 _SURE_TOPIC = 5.0
 """A topic score from here on is the message's own question."""
@@ -74,20 +74,34 @@ def lay(family: Family, reading: Reading, today: date) -> Slots:
     if corrected is not None:
         bare = [n for n in bare if n not in (corrected, talk.pitches)]
         ages = [a for a in ages if a.span.first != corrected]
-    age, kind = _age(ages, bare, counts, talk.asks if follows else "", topic, talk.age if follows else None, loose_age=follows and talk.age_kind in ("division", "grade"))
+    age, kind = _age(
+        ages,
+        bare,
+        talk.asks if follows else "",
+        topic,
+        talk.age if follows else None,
+        loose_age=follows and talk.age_kind in ("division", "grade"),
+    )
     if kind == "" and follows and _asks_other_age(reading, bare, talk):
         age, kind = AgeSpan(bare[0], bare[0]), "age"
         bare.clear()
     division = next((a.span for a in ages if a.kind == "division"), None)
-    counts = _counts_from_bare(counts, bare, age, follows, family, topic, reading)
-    athlete, which = _athlete(family, reading, age, follows=follows)
+    counts = _counts_from_bare(counts, bare, age, talk, topic, reading, follows=follows)
+    athlete, which = _athlete(family, reading, age, today, follows=follows)
     if age is None and athlete is not None and (reading.names or len(family.athletes) == 1):
         age, kind = athlete.span_on(today), "record"
     if age is None and follows and talk.age is not None:
         age, kind = talk.age, talk.age_kind
     if corrected is not None:
         counts = [PitchCount(corrected, talk.outs, talk.thrown)]
-    if follows and talk.age_kind == "bare" and kind and not counts and talk.age and talk.pitches is None:
+    if (
+        follows
+        and talk.age_kind == "bare"
+        and kind
+        and not counts
+        and talk.age
+        and talk.pitches is None
+    ):
         counts = [PitchCount(talk.age.first, None, talk.thrown)]
     counts, replaces = _carry(counts, family, reading, follows=follows)
     ask_days = reading.ask_days or ((talk.ask_day,) if follows and talk.ask_day else ())
@@ -97,7 +111,8 @@ def lay(family: Family, reading: Reading, today: date) -> Slots:
         topic=topic,
         frames=frames,
         ask_days=ask_days,
-        pitch_types=reading.pitch_types or ((talk.pitch_type,) if follows and talk.pitch_type else ()),
+        pitch_types=reading.pitch_types
+        or ((talk.pitch_type,) if follows and talk.pitch_type else ()),
         innings_caught=reading.innings_caught,
         follows=follows,
         alternatives=_alternatives(reading),
@@ -133,14 +148,23 @@ def _topic(family: Family, reading: Reading, *, follows: bool) -> str:
     talk = family.talk
     if follows:
         return talk.topic
-    if "log" in reading.acts and (reading.innings_caught or reading.sports) and "?" not in reading.text:
+    if (
+        "log" in reading.acts
+        and (reading.innings_caught or reading.sports)
+        and "?" not in reading.text
+    ):
         return "log_outing"
     return reading.topic
 
 
-def _age(
-    ages: list, bare: list[int], counts: list[PitchCount], asked: str, topic: str,
-    talk_age: AgeSpan | None, *, loose_age: bool,
+def _age(  # noqa: PLR0913 - what was told, and what was asked for
+    ages: list[AgeTold],
+    bare: list[int],
+    asked: str,
+    topic: str,
+    talk_age: AgeSpan | None,
+    *,
+    loose_age: bool,
 ) -> tuple[AgeSpan | None, str]:
     """The age of the (first) child, exact before division before a bare number."""
     small = [n for n in bare if _YOUNGEST <= n <= _OLDEST]
@@ -161,18 +185,24 @@ def _age(
     return None, ""
 
 
-def _counts_from_bare(
-    counts: list[PitchCount], bare: list[int], age: AgeSpan | None, follows: bool,
-    family: Family, topic: str, reading: Reading,
+def _counts_from_bare(  # noqa: PLR0913 - one number and all that may claim it
+    counts: list[PitchCount],
+    bare: list[int],
+    age: AgeSpan | None,
+    talk: Talk,
+    topic: str,
+    reading: Reading,
+    *,
+    follows: bool,
 ) -> list[PitchCount]:
     """A bare number that the open question, or an age beside it, makes a pitch count."""
     if counts and any(c.pitches is not None for c in counts):
         return counts
     large = [n for n in bare if _FEWEST <= n <= _MOST]
-    asked = "pitches" in family.talk.asks and follows
-    if asked and len(bare) == 1 and 0 < bare[0] <= _MOST and family.talk.age is not None:
+    asked = "pitches" in talk.asks and follows
+    if asked and len(bare) == 1 and 0 < bare[0] <= _MOST and talk.age is not None:
         large = list(bare)
-    corrects = "correction" in reading.acts and family.talk.pitches is not None
+    corrects = "correction" in reading.acts and talk.pitches is not None
     known = age is not None or bool(reading.thrown_days) or bool(reading.ask_days)
     if len(large) == 1 and (asked or corrects or (known and topic in _THROW_TOPICS)):
         bare.remove(large[0])
@@ -183,7 +213,7 @@ def _counts_from_bare(
 
 
 def _athlete(
-    family: Family, reading: Reading, age: AgeSpan | None, *, follows: bool
+    family: Family, reading: Reading, age: AgeSpan | None, today: date, *, follows: bool
 ) -> tuple[Athlete | None, bool]:
     """The child meant, and whether that has to be asked."""
     if not family.athletes:
@@ -193,22 +223,21 @@ def _athlete(
         return named[0], False
     if len(family.athletes) == 1:
         return family.athletes[0], False
-    if follows and family.talk.athlete and (known := family.athlete(family.talk.athlete)):
-        if age is None:
-            return known, False
+    talked = family.athlete(family.talk.athlete) if follows and family.talk.athlete else None
+    if talked is not None and age is None:
+        return talked, False
     fitting = [a for a in family.athletes if age and a.age is not None and a.age == age]
-    fitting += [a for a in family.athletes if age and a.birth and _turns(a, age)]
+    fitting += [a for a in family.athletes if age and a.birth and _is_aged(a, age, today)]
     if len(fitting) == 1:
         return fitting[0], False
     return None, age is None
 
 
-def _turns(athlete: Athlete, age: AgeSpan) -> bool:
-    told = athlete.age_told_on or date.today() if False else athlete.age_told_on
-    return bool(told and athlete.span_on(told) == age)
+def _is_aged(athlete: Athlete, age: AgeSpan, today: date) -> bool:
+    return athlete.span_on(today) == age
 
 
-def _carry(
+def _carry(  # noqa: PLR0911 - one return for each half that may be missing
     counts: list[PitchCount], family: Family, reading: Reading, *, follows: bool
 ) -> tuple[list[PitchCount], tuple[str, ...]]:
     """Counts and days told before, where this message brings only the other half."""
@@ -217,7 +246,7 @@ def _carry(
         if not counts and reading.thrown_days:
             return [PitchCount(None, None, reading.thrown_days[-1])], ()
         return counts, ()
-    changed = bool(counts) and talk.pitches is not None or bool(reading.thrown_days)
+    changed = (bool(counts) and talk.pitches is not None) or bool(reading.thrown_days)
     replaces = talk.logged if changed and "both_children" not in reading.acts else ()
     if not counts and talk.pitches is not None:
         day = reading.thrown_days[-1] if reading.thrown_days else talk.thrown
@@ -248,25 +277,28 @@ def _reanchored(
 
 
 def _asks_other_age(reading: Reading, bare: list[int], talk: Talk) -> bool:
-    """"and if he's 13?", "ok n 15?": the same question for another age."""
+    """Whether "and if he's 13?", "ok n 15?" asks the same question for another age."""
     small = len(bare) == 1 and _YOUNGEST <= bare[0] <= _OLDEST
     asks = "?" in reading.text or reading.text.split()[:1] in (["and"], ["y"], ["n"])
     return small and asks and talk.age is not None and talk.pitches is not None
 
 
 def _swapped(reading: Reading, talk: Talk) -> int | None:
-    """"13 not 31": the number that takes the place of the count told before."""
+    """Read "13 not 31": the number that takes the place of the count told before."""
     words = reading.text.replace(",", " ").split()
     for place in range(len(words) - 2):
         right, link, wrong = words[place : place + 3]
-        if link in ("not", "no", "instead") and right.isdigit() and wrong.isdigit():
-            if talk.pitches == int(wrong):
-                return int(right)
+        swaps = link in ("not", "no", "instead") and right.isdigit() and wrong.isdigit()
+        if swaps and talk.pitches == int(wrong):
+            return int(right)
     return None
 
 
 def _frames(
-    reading: Reading, counts: list[PitchCount], age: AgeSpan | None, kind: str,
+    reading: Reading,
+    counts: list[PitchCount],
+    age: AgeSpan | None,
+    kind: str,
     athlete: Athlete | None,
 ) -> tuple[Frame, ...]:
     bound = [c for c in counts if c.age is not None]

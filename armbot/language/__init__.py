@@ -1,0 +1,1 @@
+"""Understanding messages in English and Spanish."""

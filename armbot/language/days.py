@@ -77,21 +77,19 @@ class DayReader:
             self._relative.setdefault(words_of[0], []).append((words_of, int(offset)))
         self._weekdays = {k: int(v) for k, v in tables["calendar.weekdays"].items()}
         self._months = {k: int(v) for k, v in tables["calendar.months"].items()}
-        self._short_months = {
-            k: int(v) for k, v in tables["calendar.months_with_day_only"].items()
-        }
+        self._short_months = {k: int(v) for k, v in tables["calendar.months_with_day_only"].items()}
         self._units = {k: int(v) for k, v in tables["calendar.days_unit"].items()}
         self._numbers = {k: int(v) for k, v in tables["numbers.units"].items()}
         self._last = frozenset(words.lists["calendar.last"])
         self._next = frozenset(words.lists["calendar.next"])
         self._this = frozenset(words.lists["calendar.this"])
 
-    def read(self, tokens: Sequence[Token], today: date, spanish: bool) -> list[DayMention]:
+    def read(self, tokens: Sequence[Token], today: date, *, spanish: bool) -> list[DayMention]:
         """All days, left to right, none overlapping."""
         found: list[DayMention] = []
         place = 0
         while place < len(tokens):
-            mention = self._at(tokens, place, today, spanish)
+            mention = self._at(tokens, place, today, spanish=spanish)
             if mention is None:
                 place += 1
                 continue
@@ -100,25 +98,28 @@ class DayReader:
         return _merge(found, tokens)
 
     def _at(
-        self, tokens: Sequence[Token], place: int, today: date, spanish: bool
+        self, tokens: Sequence[Token], place: int, today: date, *, spanish: bool
     ) -> DayMention | None:
         return (
             self._slash_date(tokens, place, today)
             or self._days_ago(tokens, place, today)
             or self._month_name(tokens, place, today)
             or self._relative_day(tokens, place, today)
-            or self._weekday(tokens, place, spanish)
+            or self._weekday(tokens, place, spanish=spanish)
             or self._of_month(tokens, place)
         )
 
-    def _slash_date(
-        self, tokens: Sequence[Token], place: int, today: date
-    ) -> DayMention | None:
+    def _slash_date(self, tokens: Sequence[Token], place: int, today: date) -> DayMention | None:
         parts = tokens[place].word.split("/")
         if len(parts) not in (2, 3) or not all(p.isdigit() and len(p) <= 4 for p in parts):
             return None
         month, day = int(parts[0]), int(parts[1])
-        if len(parts) == 2 and (month, day) in ((1, 3), (2, 3), (1, 2)) and place and tokens[place - 1].number:
+        if (
+            len(parts) == 2
+            and (month, day) in ((1, 3), (2, 3), (1, 2))
+            and place
+            and tokens[place - 1].number
+        ):
             return None
         made = _nearest_date(month, day, today)
         return DayMention(place, place + 1, made) if made else None
@@ -173,15 +174,11 @@ class DayReader:
                     return DayMention(place, place + offset + 1, made)
         return None
 
-    def _relative_day(
-        self, tokens: Sequence[Token], place: int, today: date
-    ) -> DayMention | None:
+    def _relative_day(self, tokens: Sequence[Token], place: int, today: date) -> DayMention | None:
         for phrase, offset in self._relative.get(tokens[place].word, ()):
             size = len(phrase)
             if tuple(t.word for t in tokens[place : place + size]) == phrase:
-                if phrase == ("manana",) and place and tokens[place - 1].word in (
-                    "la", "en", "de", "esta", "por",
-                ):
+                if phrase == ("manana",) and place and tokens[place - 1].word in _THE_MORNING:
                     return None
                 return DayMention(place, place + size, today + timedelta(days=offset))
         if tokens[place].word == "2" and place + 1 < len(tokens) and tokens[place + 1].glued:
@@ -191,15 +188,11 @@ class DayReader:
                 return DayMention(place, place + 2, today + timedelta(days=offset_here))
         return None
 
-    def _weekday(
-        self, tokens: Sequence[Token], place: int, spanish: bool
-    ) -> DayMention | None:
+    def _weekday(self, tokens: Sequence[Token], place: int, *, spanish: bool) -> DayMention | None:
         word = tokens[place].word
         if word not in self._weekdays or (word == "mar" and not spanish):
             return None
-        if word in ("sun", "sat", "mon", "wed", "fri") and place and tokens[place - 1].word in (
-            "the", "he", "she", "they", "i", "we",
-        ) and word in ("sun", "sat"):
+        if word in ("sun", "sat") and place and tokens[place - 1].word in _SHINES_OR_SITS:
             return None
         start, end, modifier = place, place + 1, ""
         before = tokens[place - 1].word if place else ""
@@ -223,7 +216,7 @@ class DayReader:
         ordinal = after is not None and after.glued and after.word in ("st", "nd", "rd", "th")
         if ordinal and before in ("the", "on", "till", "until", "by", "el"):
             nxt = tokens[place + 2].word if place + 2 < len(tokens) else ""
-            if nxt in ("grade", "grader", "graders", "inning", "birthday", "batter", "game", "pitch"):
+            if nxt in _COUNTED_OFF:
                 return None
             return DayMention(place, place + 2, day_of_month=int(word))
         if before == "dia":
@@ -235,7 +228,17 @@ def _que_viene(tokens: Sequence[Token], place: int) -> bool:
     return [t.word for t in tokens[place : place + 2]] == ["que", "viene"]
 
 
-_NOT_A_DAY = frozenset(["pitches", "pitch", "innings", "lanzamientos", "entradas", "p", "u", "anos"])
+_SHINES_OR_SITS = frozenset(["the", "he", "she", "they", "i", "we"])
+"""Before "sun" and "sat" these make no weekday of them: "the sun", "he sat"."""
+_THE_MORNING = frozenset(["la", "en", "de", "esta", "por"])
+"""Before "manana" these make it the morning, not tomorrow."""
+_COUNTED_OFF = frozenset(
+    ["grade", "grader", "graders", "inning", "birthday", "batter", "game", "pitch"]
+)
+"""After "the 8th" these make it no day of the month."""
+_NOT_A_DAY = frozenset(
+    ["pitches", "pitch", "innings", "lanzamientos", "entradas", "p", "u", "anos"]
+)
 
 
 def _unit_follows(tokens: Sequence[Token], place: int) -> bool:
@@ -254,7 +257,7 @@ def _nearest_date(month: int, day: int, today: date) -> date | None:
 
 
 def _merge(found: list[DayMention], tokens: Sequence[Token]) -> list[DayMention]:
-    """"ayer sabado", "hoy domingo": the named weekday wins over the relative word."""
+    """Join "ayer sabado", "hoy domingo": the named weekday wins over the relative word."""
     merged: list[DayMention] = []
     for mention in found:
         if (
@@ -263,7 +266,8 @@ def _merge(found: list[DayMention], tokens: Sequence[Token]) -> list[DayMention]
             and merged[-1].end == mention.start
             and merged[-1].day is not None
             and merged[-1].weekday is None
-            and tokens[merged[-1].start].word in ("ayer", "hoy", "today", "yesterday", "manana", "tomorrow")
+            and tokens[merged[-1].start].word
+            in ("ayer", "hoy", "today", "yesterday", "manana", "tomorrow")
         ):
             before = merged.pop()
             hint = "last" if tokens[before.start].word in ("ayer", "yesterday") else ""

@@ -1,4 +1,4 @@
-"""Recognition by example: which labelled example messages does a new one resemble?
+"""Recognition by example: which labelled example messages a new one resembles.
 
 A multinomial naive Bayes model over words, word pairs and word pieces, weighted by how
 rare each is. It is fitted from the example messages in content/ in a single pass at start,
@@ -18,7 +18,7 @@ _SMOOTHING = 0.02
 _PIECE = 4
 _PIECE_WEIGHT = 0.35
 _PAIR_WEIGHT = 0.8
-_STOPS = frozenset(",;-()\n\"*$")
+_STOPS = frozenset(',;-()\n"*$')
 _MOST_WORDS = 160
 
 
@@ -31,7 +31,7 @@ def features(tokens: Sequence[Token]) -> Counter[str]:
     for word in words:
         if len(word) > _PIECE:
             padded = f"<{word}>"
-            found.update(f"#{padded[i:i + _PIECE]}" for i in range(len(padded) - _PIECE + 1))
+            found.update(f"#{padded[i : i + _PIECE]}" for i in range(len(padded) - _PIECE + 1))
     return found
 
 

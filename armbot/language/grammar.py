@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 
 from armbot.language.days import DayReader
 from armbot.language.normal import clean
@@ -14,6 +15,9 @@ from armbot.language.spelling import Speller
 from armbot.language.tokens import tokenize
 from armbot.language.topics import TopicMatcher
 from armbot.model.library import Library
+
+_OFTEN = 3
+"""Examples a word must stand in to count as a word, not a slip."""
 
 
 class Grammar:
@@ -52,10 +56,10 @@ def _names(library: Library) -> Iterable[tuple[str, list[str]]]:
         yield f"sport:{sport.id}", _plain(sport.aliases)
 
 
-def _plain(aliases: object) -> list[str]:
-    assert isinstance(aliases, dict) or hasattr(aliases, "values")
+def _plain(aliases: Mapping[str, Sequence[str]]) -> list[str]:
+    """Aliases of all languages as plain patterns."""
     found = []
-    for phrases in aliases.values():  # type: ignore[union-attr]
+    for phrases in aliases.values():
         for phrase in phrases:
             words = " ".join(t.word for t in tokenize(clean(phrase).text) if t.word.isalnum())
             if words:
@@ -95,18 +99,16 @@ def _prose_words(library: Library) -> set[str]:
     found: set[str] = set()
     for words in library.words.common.values():
         found |= words
-    for topic in library.topics.values():
-        for answer in topic.answers.values():
-            for text in answer.texts.values():
-                parts = (text.short, text.long, text.do_now, text.call_when)
-                for part in parts:
-                    found.update(t.word for t in tokenize(clean(part).text))
-    counts: dict[str, int] = {}
-    for topic in library.topics.values():
-        for answer in topic.answers.values():
-            for text in answer.texts.values():
-                for example in text.examples:
-                    for token in tokenize(clean(example).text):
-                        counts[token.word] = counts.get(token.word, 0) + 1
-    found |= {word for word, count in counts.items() if count >= 3}
-    return found
+    texts = [
+        text
+        for topic in library.topics.values()
+        for answer in topic.answers.values()
+        for text in answer.texts.values()
+    ]
+    counts: Counter[str] = Counter()
+    for text in texts:
+        for part in (text.short, text.long, text.do_now, text.call_when):
+            found.update(t.word for t in tokenize(clean(part).text))
+        for example in text.examples:
+            counts.update(t.word for t in tokenize(clean(example).text))
+    return found | {word for word, count in counts.items() if count >= _OFTEN}

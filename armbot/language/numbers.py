@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from armbot.language.tokens import Token
@@ -44,19 +44,17 @@ class NumberReader:
         self._joiners = frozenset(words.lists["numbers.joiners"])
         self._vague = [tuple(phrase.split()) for phrase in words.lists["numbers.vague"]]
 
-    def read(self, tokens: Sequence[Token], spanish: bool) -> list[Number]:
+    def read(self, tokens: Sequence[Token], *, spanish: bool) -> list[Number]:
         """All numbers, left to right. ``spanish`` settles words that both languages own."""
         found: list[Number] = []
         place = 0
         while place < len(tokens):
-            number = self._digits(tokens, place) or self._spelled(tokens, place, spanish)
+            number = self._digits(tokens, place) or self._spelled(tokens, place, spanish=spanish)
             if number is None:
                 place += 1
                 continue
             if self._is_vague(tokens, number.end):
-                number = Number(
-                    number.value, number.start, number.end, number.text, True, number.last
-                )
+                number = replace(number, vague=True)
             found.append(number)
             place = number.end
         return found
@@ -85,7 +83,7 @@ class NumberReader:
                 return Number(value, place, end + 2, f"{text}-{tokens[end + 1].word}", last=last)
         return Number(value, place, end, text)
 
-    def _spelled(self, tokens: Sequence[Token], place: int, spanish: bool) -> Number | None:
+    def _spelled(self, tokens: Sequence[Token], place: int, *, spanish: bool) -> Number | None:
         word = tokens[place].word
         if word == "once" and not spanish:
             return None
@@ -119,7 +117,7 @@ class NumberReader:
         if word in self._tens:
             value, end = self._tens[word], place + 1
             after = end
-            if after < len(tokens) and tokens[after].word in ("y",):
+            if after < len(tokens) and tokens[after].word == "y":
                 after += 1
             if after < len(tokens) and 0 < self._units.get(tokens[after].word, 0) < 10:
                 return value + self._units[tokens[after].word], after + 1
@@ -132,7 +130,7 @@ class NumberReader:
 
 
 def parse_digits(text: str) -> Fraction | None:
-    """"62", "3.1", "1/3" as a Fraction; None for dates, times and over-long digits."""
+    """Read "62", "3.1", "1/3" as a Fraction; None for dates, times and over-long digits."""
     if len(text) > _LONGEST_DIGITS or ":" in text:
         return None
     if "/" in text:

@@ -216,7 +216,7 @@ def _same(pattern: str, word: str) -> bool:
     return word.startswith(pattern[:-1]) if pattern.endswith("*") else word == pattern
 
 
-def _longest(
+def _longest(  # noqa: PLR0913 - a recursive match and its memory
     elements: tuple[_Element, ...],
     index: int,
     place: int,
@@ -237,9 +237,7 @@ def _longest(
     if element.gap:
         end = _after_gap(elements, index, place, tokens, table, known)
     else:
-        end = (
-            _longest(elements, index + 1, place, tokens, table, known) if element.optional else -1
-        )
+        end = _longest(elements, index + 1, place, tokens, table, known) if element.optional else -1
         if place < len(tokens):
             here = table[place]
             for feature in element.features:
@@ -251,7 +249,7 @@ def _longest(
     return end
 
 
-def _after_gap(
+def _after_gap(  # noqa: PLR0913 - a recursive match and its memory
     elements: tuple[_Element, ...],
     index: int,
     place: int,

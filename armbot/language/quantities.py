@@ -18,6 +18,12 @@ from armbot.language.tokens import Token
 from armbot.model.people import AgeSpan
 from armbot.model.words import Words
 
+_YOUNGEST, _OLDEST = 4, 23
+_SMALL = 12
+"""Up to here a number before a day is an age, and thirds are innings of one game."""
+_FEWEST, _MOST = 15, 200
+"""Pitch counts known only by the verb before them."""
+
 
 class Kind(StrEnum):
     """What a number counts."""
@@ -79,8 +85,8 @@ class QuantityReader:
         lists = words.lists
         for name in (
             "pitches_after", "pitches_before", "pitches_verbs", "innings_after", "outs_after",
-            "warmup_after", "session_after", "other_after", "other_before", "age_after", "age_before",
-            "age_subjects", "division_after", "approx", "grade_words", "birthday_ahead",
+            "warmup_after", "session_after", "other_after", "other_before", "age_after",
+            "age_before", "age_subjects", "division_after", "approx", "grade_words", "birthday_ahead",
         ):  # fmt: skip
             setattr(self, f"_{name}", _Phrases(lists[f"quantities.{name}"]))
         self._grades = words.tables["quantities.grades"]
@@ -93,70 +99,94 @@ class QuantityReader:
         taken = {place for day in days for place in range(day.start, day.end)}
         starts = {day.start for day in days}
         found = [
-            self._settle(tokens, number, number.end in starts)
+            self._settle(tokens, number, before_day=number.end in starts)
             for number in numbers
             if number.start not in taken and not _clock_time(tokens, number)
         ]
         found += self._grade_words_alone(tokens)
         return sorted(_spread_units(found, tokens), key=lambda q: q.start)
 
-    def _settle(self, tokens: Sequence[Token], number: Number, before_day: bool) -> Quantity:
-        start, end = number.start, number.end
-        approx = self._approx.before(tokens, start)
-        left = start - approx
-        whole = number.whole
-        if whole is not None and (made := self._grade(tokens, number)):
+    def _settle(self, tokens: Sequence[Token], number: Number, *, before_day: bool) -> Quantity:
+        """What one number counts: its own unit first, then the words before it."""
+        left = number.start - self._approx.before(tokens, number.start)
+        return (
+            self._by_unit(tokens, number, left)
+            or self._by_age(tokens, number, left, before_day=before_day)
+            or self._by_rest(tokens, number, left, before_day=before_day)
+            or Quantity(Kind.BARE, number, left, number.end)
+        )
+
+    def _by_unit(self, tokens: Sequence[Token], number: Number, left: int) -> Quantity | None:
+        """A number with its unit right after it."""
+        end = number.end
+        if number.whole is not None and (made := self._grade(tokens, number)):
             return made
-        if size := self._warmup_after.after(tokens, end):
-            return Quantity(Kind.WARMUP, number, left, end + size)
-        if size := self._session_after.after(tokens, end):
-            return Quantity(Kind.SESSION, number, left, end + size)
-        if size := self._pitches_after.after(tokens, end):
+        for kind, phrases in (
+            (Kind.WARMUP, self._warmup_after),
+            (Kind.SESSION, self._session_after),
+            (Kind.PITCHES, self._pitches_after),
+            (Kind.INNINGS, self._innings_after),
+            (Kind.OUTS, self._outs_after),
+        ):
+            size = phrases.after(tokens, end)
             unit = " ".join(t.word for t in tokens[end : end + size])
-            if not (unit == "p" and not tokens[end].glued):
-                return Quantity(Kind.PITCHES, number, left, end + size, unit=unit)
-        if size := self._innings_after.after(tokens, end):
-            return Quantity(Kind.INNINGS, number, left, end + size)
-        if size := self._outs_after.after(tokens, end):
-            return Quantity(Kind.OUTS, number, left, end + size)
-        if whole is not None and whole <= 23:
-            age = self._age(tokens, number, left)
-            if age and not (before_day and age.kind is Kind.AGE and whole > 12):
-                return age
-        if self._other_before.before(tokens, start):
+            if size and not (unit == "p" and not tokens[end].glued):
+                kept = unit if kind is Kind.PITCHES else ""
+                return Quantity(kind, number, left, end + size, unit=kept)
+        return None
+
+    def _by_age(
+        self, tokens: Sequence[Token], number: Number, left: int, *, before_day: bool
+    ) -> Quantity | None:
+        """An age; "13 sat" is no age but a date or a count."""
+        whole = number.whole
+        if whole is None or whole > _OLDEST:
+            return None
+        age = self._age(tokens, number, left)
+        dated = before_day and age is not None and age.kind is Kind.AGE and whole > _SMALL
+        return None if dated else age
+
+    def _by_rest(
+        self, tokens: Sequence[Token], number: Number, left: int, *, before_day: bool
+    ) -> Quantity | None:
+        """Something else counted, thirds of an inning, or a count known by the verb before."""
+        end, whole = number.end, number.whole
+        if self._other_before.before(tokens, number.start):
             return Quantity(Kind.OTHER, number, left, end)
         if not before_day and (size := self._other_after.after(tokens, end)):
             return Quantity(Kind.OTHER, number, left, end + size)
         if number.value.denominator != 1:
-            return Quantity(Kind.INNINGS if number.value < 12 else Kind.OTHER, number, left, end)
-        if whole is not None and whole <= 200 and number.last is None:
-            if self._pitches_before.before(tokens, left) or (
-                whole >= 15 and self._pitches_verbs.before(tokens, left)
-            ):
-                return Quantity(Kind.PITCHES, number, left, end)
-        return Quantity(Kind.BARE, number, left, end)
+            return Quantity(
+                Kind.INNINGS if number.value < _SMALL else Kind.OTHER, number, left, end
+            )
+        if whole is None or whole > _MOST or number.last is not None:
+            return None
+        counted = self._pitches_before.before(tokens, left) or (
+            whole >= _FEWEST and self._pitches_verbs.before(tokens, left)
+        )
+        return Quantity(Kind.PITCHES, number, left, end) if counted else None
 
     def _age(self, tokens: Sequence[Token], number: Number, left: int) -> Quantity | None:
-        start, end = number.start, number.end
+        end = number.end
         first = int(number.value)
         last = int(number.last) if number.last is not None else first
         ahead = bool(self._birthday_ahead.before(tokens, left))
-        if size := self._division_after.after(tokens, end):
-            if tokens[end].word != "y" or tokens[end].glued:
-                span = AgeSpan(first - 1 if number.last is None else first, last)
-                return Quantity(Kind.DIVISION, number, left, end + size, span)
+        size = self._division_after.after(tokens, end)
+        if size and (tokens[end].word != "y" or tokens[end].glued):
+            span = AgeSpan(first - 1 if number.last is None else first, last)
+            return Quantity(Kind.DIVISION, number, left, end + size, span)
         if size := self._age_after.after(tokens, end):
             span = AgeSpan(first, last)
             return Quantity(Kind.AGE, number, left, end + size, span, ahead)
         if number.last is not None and first < last <= 23 and last - first <= 3 and first >= 5:
             return Quantity(Kind.DIVISION, number, left, end, AgeSpan(first, last))
-        if self._other_after.after(tokens, end) or not 4 <= first <= 23:
+        if self._other_after.after(tokens, end) or not _YOUNGEST <= first <= _OLDEST:
             return None
-        if ahead:
-            return Quantity(Kind.AGE, number, left, end, AgeSpan(first, first), True)
-        if self._age_before.before(tokens, left) or self._age_subjects.before(tokens, left):
-            return Quantity(Kind.AGE, number, left, end, AgeSpan(first, first))
-        return None
+        near = self._age_before.before(tokens, left) or self._age_subjects.before(tokens, left)
+        if not (ahead or near):
+            return None
+        span = AgeSpan(first, first)
+        return Quantity(Kind.AGE, number, left, end, span, birthday_ahead=ahead)
 
     def _grade(self, tokens: Sequence[Token], number: Number) -> Quantity | None:
         end = number.end
@@ -183,7 +213,9 @@ class QuantityReader:
                 first, last = (int(part) for part in span.split("-"))
                 number = Number(Fraction(first), place, place + size, token.word)
                 found.append(
-                    Quantity(Kind.AGE, number, place, place + size, AgeSpan(first, last), unit="grade")
+                    Quantity(
+                        Kind.AGE, number, place, place + size, AgeSpan(first, last), unit="grade"
+                    )
                 )
         return found
 
@@ -221,10 +253,20 @@ def _spread_units(found: list[Quantity], tokens: Sequence[Token]) -> list[Quanti
         between = [t.word for t in tokens[item.end : after.start]]
         if item.kind is not Kind.BARE or len(between) != 1:
             continue
-        if after.kind is Kind.PITCHES and between[0] in ("or", "o", "and", "y", "plus", "+", "&", "vs"):
+        if after.kind is Kind.PITCHES and between[0] in (
+            "or",
+            "o",
+            "and",
+            "y",
+            "plus",
+            "+",
+            "&",
+            "vs",
+        ):
             settled[index] = replace(item, kind=Kind.PITCHES)
         elif (
-            after.kind is Kind.BARE and between[0] in ("or", "o")
+            after.kind is Kind.BARE
+            and between[0] in ("or", "o")
             and 4 <= item.number.value < after.number.value <= 22
         ):
             ages = AgeSpan(int(item.number.value), int(after.number.value))

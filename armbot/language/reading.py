@@ -27,7 +27,11 @@ _POINTED = 5.0
 
 
 def read(
-    text: str, grammar: Grammar, today: date, *, lang: str | None = None,
+    text: str,
+    grammar: Grammar,
+    today: date,
+    *,
+    lang: str | None = None,
     names: Sequence[str] = (),
 ) -> Reading:
     """What ``text`` says on ``today``.
@@ -43,16 +47,20 @@ def read(
     spoken = language_of(tokens, grammar, lang)
     signs = read_signs(cleaned.text, tokens, table, hits)
     library = grammar.library
-    numbers = grammar.numbers.read(tokens, spoken == "es")
-    days = grammar.days.read(tokens, today, spoken == "es")
+    numbers = grammar.numbers.read(tokens, spanish=spoken == "es")
+    days = grammar.days.read(tokens, today, spanish=spoken == "es")
     days = _without_quantities(days, tokens)
     quantities = grammar.quantities.read(tokens, numbers, days)
     acts = frozenset(hit.name[4:] for hit in hits if hit.name.startswith("act:"))
     told: Told = tell(tokens, quantities, days, acts, today)
     pitch_types = _named(hits, "pitch:")
     ranked = adjusted(
-        grammar.topics.rank(tokens, hits), told, [t.word for t in tokens], acts,
-        pitch_types=bool(pitch_types), all_denied=signs.all_denied,
+        grammar.topics.rank(tokens, hits),
+        told,
+        [t.word for t in tokens],
+        acts,
+        pitch_types=bool(pitch_types),
+        all_denied=signs.all_denied,
     )
     return Reading(
         text=cleaned.text,
@@ -72,13 +80,19 @@ def read(
         acts=acts,
         signs=signs,
         assessment=raised(
-            grammar.learned, tokens, signs,
+            grammar.learned,
+            tokens,
+            signs,
             assess(signs, library.tier_rules, dict(library.public_signs)),
         ),
         several_children=told.several_children,
         doubtful=cleaned.doubtful,
         month=_month(tokens, grammar),
-        why=_reasons(told, signs.mentions and tuple(m.words for m in signs.mentions) or (), ranked[0].phrases),
+        why=_reasons(
+            told,
+            (signs.mentions and tuple(m.words for m in signs.mentions)) or (),
+            ranked[0].phrases,
+        ),
     )
 
 
@@ -107,7 +121,7 @@ def _named(hits: Sequence[Hit], prefix: str) -> tuple[str, ...]:
             for o in found
         )
     ]
-    return tuple(dict.fromkeys(hit.name[len(prefix):] for hit in kept))
+    return tuple(dict.fromkeys(hit.name[len(prefix) :] for hit in kept))
 
 
 def _names_in(tokens: Sequence[Token], names: Sequence[str]) -> tuple[str, ...]:
@@ -128,7 +142,8 @@ def _without_quantities(days: Sequence[DayMention], tokens: Sequence[Token]) -> 
         for day in days
         if not (
             day.end < len(tokens)
-            and tokens[day.end].word in ("inning", "innings", "entrada", "entradas", "grade", "grader")
+            and tokens[day.end].word
+            in ("inning", "innings", "entrada", "entradas", "grade", "grader")
         )
     ]
 

@@ -1,4 +1,4 @@
-"""A second reader of reports: does the message read like those that reported something?
+"""A second reader of reports: whether a message reads like those that reported something.
 
 The word lists read what they know. Families also say things no list holds, so a naive
 Bayes model, learned from the example reports in content/symptoms/examples, reads the same
@@ -41,9 +41,7 @@ class Learned:
     """Log score per tier of a feature no example of that tier holds."""
 
 
-def row(
-    tokens: Sequence[Token], signs: SignReading, assessment: Assessment
-) -> dict[str, float]:
+def row(tokens: Sequence[Token], signs: SignReading, assessment: Assessment) -> dict[str, float]:
     """The message as weighted features: words at unit length, then what the lists found."""
     raw = {
         feature: 0.4 if feature[0] == "#" else 0.7 if "_" in feature else 1.0

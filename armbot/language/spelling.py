@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
+from itertools import pairwise
 
 from rapidfuzz.distance import OSA
 
@@ -32,9 +33,7 @@ class Speller:
 
     def mend(self, tokens: Sequence[Token]) -> tuple[Token, ...]:
         """The tokens with misspelled words set right; places stay as typed."""
-        return tuple(
-            token if token.number else self._one(token) for token in tokens
-        )
+        return tuple(token if token.number else self._one(token) for token in tokens)
 
     def _one(self, token: Token) -> Token:
         word = self._mend(token.word)
@@ -59,13 +58,13 @@ class Speller:
 
 
 def _squeeze(word: str) -> str:
-    """"soooore" -> "sore": a letter typed three times or more is meant once."""
+    """Make "soooore" "sore": a letter typed three times or more is meant once."""
     kept: list[str] = []
     for letter in word:
         if len(kept) >= 2 and kept[-1] == kept[-2] == letter:
             continue
         kept.append(letter)
     text = "".join(kept)
-    for pair in {a + b for a, b in zip(text, text[1:], strict=False) if a == b}:
+    for pair in {a + b for a, b in pairwise(text) if a == b}:
         text = text.replace(pair, pair[0]) if pair * 1 in text and len(word) > len(text) else text
     return text

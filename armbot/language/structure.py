@@ -26,9 +26,14 @@ _ASKING = frozenset(
 )  # fmt: skip
 
 
-def adjusted(
-    ranked: Sequence[TopicScore], told: Told, words: Sequence[str], acts: frozenset[str],
-    *, pitch_types: bool, all_denied: bool,
+def adjusted(  # noqa: PLR0913 - every kind of shape a message has
+    ranked: Sequence[TopicScore],
+    told: Told,
+    words: Sequence[str],
+    acts: frozenset[str],
+    *,
+    pitch_types: bool,
+    all_denied: bool,
 ) -> list[TopicScore]:
     """The ranking with the weight of the message's shape added, best first."""
     extra: dict[str, float] = {}

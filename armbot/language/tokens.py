@@ -15,7 +15,8 @@ SOFT_STOPS = frozenset(",;:-()")
 # A number keeps its inner . , / : - only between digits; letters glued to a number
 # ("11yr", "45p", "10u") become their own token.
 _TOKEN = re.compile(
-    r"\d+(?:[.,/:]\d+)*|[a-z]+(?:'[a-z]+)*|\.{2,}|[.!?,;:()\n]|-+(?= |$)|(?<= )-+(?=\d)|[#%@&/+=\"$*-]"
+    r"\d+(?:[.,/:]\d+)*|[a-z]+(?:'[a-z]+)*"
+    r"|\.{2,}|[.!?,;:()\n]|-+(?= |$)|(?<= )-+(?=\d)|[#%@&/+=\"$*-]"
 )
 
 
@@ -59,6 +60,4 @@ def tokenize(text: str) -> tuple[Token, ...]:
 
 def _inside_word(text: str, place: int) -> bool:
     """A hyphen between two letters joins words; it is no stop."""
-    return (
-        0 < place < len(text) - 1 and text[place - 1].isalpha() and text[place + 1].isalpha()
-    )
+    return 0 < place < len(text) - 1 and text[place - 1].isalpha() and text[place + 1].isalpha()

@@ -1,0 +1,1 @@
+"""Frozen data types; they know nothing of clocks, disks or networks."""

@@ -6,7 +6,7 @@ a store. The version number lets a later release read what an earlier one wrote.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, field, fields, is_dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
@@ -125,21 +125,20 @@ class Family:
 
 def to_document(family: Family) -> dict[str, Any]:
     """The family as plain JSON."""
-    return {"version": VERSION, **_plain(family)}
+    return {"version": VERSION, **{f.name: _plain(getattr(family, f.name)) for f in fields(family)}}
 
 
-def _plain(value: Any) -> Any:
-    if isinstance(value, BirthMonth):
-        return str(value)
+def _plain(value: object) -> object:
+    """One value as JSON knows it."""
     if isinstance(value, Tier):
         return value.word
-    if isinstance(value, datetime | date):
+    if isinstance(value, BirthMonth):
+        return str(value)
+    if isinstance(value, date):
         return value.isoformat()
-    if isinstance(value, OutingKind):
-        return value.value
     if isinstance(value, tuple):
         return [_plain(item) for item in value]
-    if hasattr(value, "__dataclass_fields__"):
+    if is_dataclass(value) and not isinstance(value, type):
         return {f.name: _plain(getattr(value, f.name)) for f in fields(value)}
     return value
 
@@ -160,7 +159,9 @@ def family_from(document: dict[str, Any]) -> Family:
             Report(_at(r["at"]), r["athlete"], _tier(r["tier"]), tuple(r["signs"]), r["said"])
             for r in document["reports"]
         ),
-        holds=tuple(Hold(h["athlete"], _at(h["since"]), _tier(h["tier"])) for h in document["holds"]),
+        holds=tuple(
+            Hold(h["athlete"], _at(h["since"]), _tier(h["tier"])) for h in document["holds"]
+        ),
         clearances=tuple(
             Clearance(c["athlete"], _at(c["at"]), c["role"]) for c in document["clearances"]
         ),
@@ -195,7 +196,7 @@ def _athlete(raw: dict[str, Any]) -> Athlete:
 
 
 def birth_month(text: str) -> BirthMonth:
-    """"2015-06" as a BirthMonth. Raises ValueError for anything else."""
+    """Read "2015-06" as a BirthMonth. Raises ValueError for anything else."""
     year, _, month = text.partition("-")
     if not (len(year) == 4 and year.isdigit() and month.isdigit() and 1 <= int(month) <= 12):
         raise ValueError(f"birth '{text}' is not of the form YYYY-MM")
@@ -203,9 +204,7 @@ def birth_month(text: str) -> BirthMonth:
 
 
 def _outing(raw: dict[str, Any]) -> Outing:
-    return Outing(
-        **{**raw, "day": date.fromisoformat(raw["day"]), "kind": OutingKind(raw["kind"])}
-    )
+    return Outing(**{**raw, "day": date.fromisoformat(raw["day"]), "kind": OutingKind(raw["kind"])})
 
 
 def _span(raw: dict[str, int] | None) -> AgeSpan | None:
@@ -235,6 +234,4 @@ def with_outing(family: Family, athlete: str, outing: Outing) -> tuple[Family, O
 
 def without_outings(family: Family, ids: tuple[str, ...]) -> Family:
     """The family without the outings of those ids."""
-    return replace(
-        family, outings=tuple((a, o) for a, o in family.outings if o.id not in ids)
-    )
+    return replace(family, outings=tuple((a, o) for a, o in family.outings if o.id not in ids))

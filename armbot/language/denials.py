@@ -1,0 +1,129 @@
+"""Whether a "no" reaches a danger sign.
+
+Only a denial within reach takes a sign away: "no pain or tingling" denies both, "no more
+throwing until it stops hurting" denies neither.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from armbot.language.message import Scene
+from armbot.language.patterns import Hit
+from armbot.language.tokens import SOFT_STOPS, Token
+
+_BREAKERS = frozenset(
+    "but pero except just only solo nomas though although porque because cuz bc so when cuando "
+    "while still sino aunque aun todavia yet then now ahora y and or o plus says dice if unless "
+    "however till until that".split()
+)
+
+_LINKS = frozenset("and or nor ni y o either of his her my the any a an real really".split())
+
+_GLUE = frozenset(
+    "any a an the real really much at all feel feeling feels have has had having get got getting "
+    "kind of his her my your more one bit sign signs type sort in le me te se les duele "
+    "tiene tengo "
+    "hay siente siento nada de del el la los las ninguna ningun mucho muy tan been be is it its "
+    "even ever arm elbow shoulder codo hombro brazo hand mano actual actually mas lo showing "
+    "complain complains complaining complained complaints about seem seems looking look to "
+    "report reported reporting experiencing reports super that too particularly presenta "
+    "he she him her they i us que algun alguna tipo su sus mi un una ha he ya esta estan".split()
+)
+
+_FALSE_NEGATION = frozenset(
+    "only just solo solamente nomas stop stops stopped stopping quit quits going go gone goes went "
+    "better getting improving away deja dejan quita quitan para parar mejora idea way sure doubt "
+    "wonder know tell say want like think pasa quiero pun joke lie matter worries problem prob "
+    "lying kidding play throw pitch tirar lanzar jugar let big biggie anymore because from until "
+    "before ease heal fixing help helping".split()
+)
+
+
+def is_denied(hit: Hit, scene: Scene, denied_ends: dict[int, int]) -> bool:
+    """Whether a "no" reaches the hit: before it within a few words, or right after it."""
+    if _denied_after(hit, scene) or _denied_inside(hit, scene):
+        return True
+    skipped = 0
+    place = hit.start - 1
+    while place >= 0 and not scene.tokens[place].hard:
+        word = scene.tokens[place].word
+        if place in denied_ends and _is_link(scene.tokens, place + 1, hit.start):
+            return True
+        if "@negator" in scene.table[place] and 1 in scene.table[place]["@negator"]:
+            return not _false_negation(scene, place, hit.start)
+        if word in SOFT_STOPS or word in _BREAKERS:
+            return (
+                False
+                if word not in ("and", "or", "y", "o", ",")
+                else _list_goes_on(scene, place, denied_ends)
+            )
+        if word not in _GLUE and "@part" not in scene.table[place]:
+            skipped += 1
+        if skipped > 1 or hit.start - place > 7:
+            return False
+        place -= 1
+    return False
+
+
+def _is_link(tokens: Sequence[Token], start: int, end: int) -> bool:
+    between = [token.word for token in tokens[start:end]]
+    return len(between) <= 3 and all(w in _LINKS or w in (",", "/", "&") for w in between)
+
+
+def _list_goes_on(scene: Scene, place: int, denied_ends: dict[int, int]) -> bool:
+    """Whether a list of denied things goes on here, as after "no pain, " or "no pain or "."""
+    back = place - 1
+    while back >= 0 and scene.tokens[back].word in (",", "and", "or", "y", "o", "nor", "ni"):
+        back -= 1
+    return back in denied_ends
+
+
+def _false_negation(scene: Scene, place: int, start: int) -> bool:
+    between = [token.word for token in scene.tokens[place + 1 : start]]
+    if any(word in _FALSE_NEGATION for word in between):
+        return True
+    word = scene.tokens[place].word
+    if word == "nada" and (between[:1] == ["mas"] or scene.tokens[place - 1].word == "pasa"):
+        return True
+    return (
+        word == "no" and place > 0 and scene.tokens[place - 1].word in ("por", "si", "why", "yes")
+    )
+
+
+def _denied_inside(hit: Hit, scene: Scene) -> bool:
+    """A "no" between the first and the last word: "the arm isn't tight"."""
+    if "@cannot" in hit.pattern:
+        return False
+    own = set(hit.pattern.replace("?", "").replace(" ", "/").split("/"))
+    for place in range(hit.start + 1, hit.end - 1):
+        word = scene.tokens[place].word
+        if word not in own and 1 in scene.table[place].get("@negator", ()):
+            return not _false_negation(scene, place, hit.end - 1)
+    return False
+
+
+def _denied_after(hit: Hit, scene: Scene) -> bool:
+    following = [token.word for token in scene.tokens[hit.end : hit.end + 4]]
+    if not following:
+        return False
+    if following[0] in ("?", ":", "=") and len(following) > 1:
+        return following[1] in (
+            "no",
+            "none",
+            "nope",
+            "nah",
+            "0",
+            "zero",
+            "nada",
+            "negative",
+            "ninguno",
+            "cero",
+        )
+    if following[0] == "no" and (len(following) == 1 or following[1] in (",", ".", "hay", "tiene")):
+        return True
+    if following[0] == "free" or following[:2] == ["-", "free"]:
+        return True
+    if following[0] == "nada" and following[1:2] in (["mas"], ["que"]):
+        return False
+    return following[0] in ("0", "none", "negative", "nada") and len(following) <= 4

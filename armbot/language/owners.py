@@ -1,0 +1,78 @@
+"""Whose arm a danger sign is about: ours to answer for, unless plainly somebody else's."""
+
+from __future__ import annotations
+
+from armbot.language.message import Scene
+from armbot.language.patterns import Hit
+
+_OURS = frozenset(
+    "my mi mis our nuestro nuestra i im me mine but pero says said say told tells tell "
+    "thinks think "
+    "knows wants dice dijo dicen cree quiere makes made want".split()
+)
+"""Words that, between somebody else and a sign, give the sign back to the family."""
+
+_ELSEWHERE = ("pro", "own_adult", "opponent")
+
+_IF = frozenset("if si when cuando incase in en".split())
+
+
+def owner_elsewhere(hit: Hit, scene: Scene, here: set[str]) -> str | None:
+    """Whose arm it is when it is nobody's we look after; None when it is ours to answer for.
+
+    Another owner must be named before the sign, in its sentence, with nothing between
+    that turns back to the family: "my dad tore his cuff" is his, "my mom says my elbow
+    hurts" is not hers.
+    """
+    for name in _ELSEWHERE:
+        if name in here and _named_before(hit, scene, name):
+            return "other"
+    if _is_general(hit, scene):
+        return "general_question"
+    if "general" in here and _asked_at_large(hit, scene):
+        return "general_question"
+    return None
+
+
+def _named_before(hit: Hit, scene: Scene, name: str) -> bool:
+    for other in scene.hits:
+        if (
+            other.name != f"context:{name}"
+            or scene.sentence[other.start] != scene.sentence[hit.start]
+        ):
+            continue
+        if other.start <= hit.start:
+            between = [t.word for t in scene.tokens[other.end : hit.start]]
+            if not _OURS & set(between):
+                return True
+        elif other.start < hit.end or (other.start - hit.end <= 6 and name == "own_adult"):
+            return True
+    return False
+
+
+def _asked_at_large(hit: Hit, scene: Scene) -> bool:
+    """A general question: about nobody in particular, or an "if it ever" about somebody."""
+    number = scene.sentence[hit.start]
+    places = [i for i, n in enumerate(scene.sentence) if n == number]
+    if not any("@personal" in scene.table[i] for i in places):
+        return True
+    return any(
+        other.name == "context:general"
+        and scene.sentence[other.start] == number
+        and scene.tokens[other.start].word in _IF
+        for other in scene.hits
+    )
+
+
+def _is_general(hit: Hit, scene: Scene) -> bool:
+    """A question about throwers at large: no one person's arm in the sentence."""
+    number = scene.sentence[hit.start]
+    places = [i for i, n in enumerate(scene.sentence) if n == number]
+    asks = scene.tokens[places[-1]].word == "?" or any(
+        "@question" in scene.table[i] for i in places[:2]
+    )
+    return (
+        asks
+        and any("@generic" in scene.table[i] for i in places)
+        and not any("@personal" in scene.table[i] for i in places)
+    )
