@@ -97,14 +97,42 @@ def change(store: Store, fresh: Family, step: Callable[[Family], tuple[Family, R
     raise AssertionError("the loop returns or raises")  # pragma: no cover
 
 
-def answer(store: Store, fresh: Family, text: str, grammar: Grammar, now: datetime) -> Decision:
-    """Decide on one message of a stored family and keep what follows from it."""
+def answer(  # noqa: PLR0913  # one message, its store and its surroundings
+    store: Store,
+    fresh: Family,
+    text: str,
+    grammar: Grammar,
+    now: datetime,
+    unsaved: Family | None = None,
+) -> Decision:
+    """Decide on one message of a stored family and keep what follows from it.
+
+    ``unsaved`` is the family after messages that could not be saved: what it holds of
+    reports and holds is made up for first.
+    """
 
     def step(family: Family) -> tuple[Family, Decision]:
-        decision = decide(family, text, grammar, now)
+        decision = decide(made_up_for(family, unsaved), text, grammar, now)
         return decision.family, decision
 
     return change(store, fresh, step)
+
+
+def made_up_for(stored: Family, unsaved: Family | None) -> Family:
+    """The stored family with the reports and holds that could not be saved before.
+
+    A hold that was cleared in the meantime stays ended.
+    """
+    if unsaved is None:
+        return stored
+    reports = tuple(r for r in unsaved.reports if r not in stored.reports)
+    holds = tuple(
+        hold
+        for hold in unsaved.holds
+        if hold not in stored.holds
+        and not any(c.athlete == hold.athlete and c.at >= hold.since for c in stored.clearances)
+    )
+    return replace(stored, reports=(*stored.reports, *reports), holds=(*stored.holds, *holds))
 
 
 def with_settings(family: Family, lang: str | None, zone: str | None) -> Family:

@@ -10,7 +10,6 @@ from armbot.app import answer, change, is_draft, load_family, open_store, with_s
 from armbot.channels.base import Channel, Reply
 from armbot.engine.decide import decide
 from armbot.engine.say import Voice, paragraphs, sentence
-from armbot.store.base import StoreBusy, VersionClash
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -50,17 +49,25 @@ def converse(channel: Channel, setting: Setting) -> None:
     another terminal is known to the next answer. Raises what opening the record raises
     (StoreDamaged, StoreBusy, OSError, ValueError) before anything is said.
     """
-    family = _begin(setting)
-    channel.show(_greeting(setting, family))
+    state = _State(_begin(setting))
+    channel.show(_greeting(setting, state.family))
     for text in channel.messages():
         word = text.lower().strip(" .!?¿¡").removeprefix("/")
         if word in LEAVE:
             return
         if word in HELP:
-            channel.show(_help(setting, family))
+            channel.show(_help(setting, state.family))
         else:
-            reply, family = _reply(setting, family, text)
+            reply, state = _reply(setting, state, text)
             channel.show(reply)
+
+
+@dataclass(frozen=True, slots=True)
+class _State:
+    """The family as this conversation knows it, and whether all of that is on disk."""
+
+    family: Family
+    saved: bool = True
 
 
 def _begin(setting: Setting) -> Family:
@@ -77,27 +84,32 @@ def _begin(setting: Setting) -> Family:
         return change(store, setting.fresh, step)
 
 
-def _reply(setting: Setting, family: Family, text: str) -> tuple[Reply, Family]:
-    """The answer and the family after it; a fault never leaves the family without words."""
+def _reply(setting: Setting, state: _State, text: str) -> tuple[Reply, _State]:
+    """The answer and the state after it; a fault never leaves the family without words."""
     try:
-        decision = _decided(setting, family, text)
+        decision, saved = _decided(setting, state, text)
     except Exception as error:  # noqa: BLE001  # a hurt child may be behind this message
-        setting.complain("".join(traceback.format_exception_only(error)).strip())
-        return _sorry(setting, family), family
+        setting.complain(_words_of(error))
+        return _sorry(setting, state.family), state
     turn = decision.turn
     mark = _mark(setting, turn.topic, turn.lang)
-    return Reply(turn.reply, turn.choices, mark), decision.family
+    return Reply(turn.reply, turn.choices, mark), _State(decision.family, saved)
 
 
-def _decided(setting: Setting, family: Family, text: str) -> Decision:
+def _decided(setting: Setting, state: _State, text: str) -> tuple[Decision, bool]:
     """Decide and save; what cannot be saved is still answered, and said to be unsaved."""
     now = setting.clock()
+    unsaved = None if state.saved else state.family
     try:
         with open_store(setting.folder) as store:
-            return answer(store, setting.fresh, text, setting.grammar, now)
-    except (StoreBusy, VersionClash, OSError) as error:
-        setting.complain(f"this message was answered but NOT saved: {error}")
-        return decide(family, text, setting.grammar, now)
+            return answer(store, setting.fresh, text, setting.grammar, now, unsaved), True
+    except Exception as error:  # noqa: BLE001  # a safety message must not depend on a disk
+        setting.complain(f"this message was answered but NOT saved: {_words_of(error)}")
+        return decide(state.family, text, setting.grammar, now), False
+
+
+def _words_of(error: Exception) -> str:
+    return "".join(traceback.format_exception_only(error)).strip()
 
 
 def _greeting(setting: Setting, family: Family) -> Reply:

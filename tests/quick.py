@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, settings
 
 _MANY = int(os.environ.get("ARMBOT_EXAMPLES", "0"))
 QUICK = settings(
-    max_examples=_MANY or 40,
+    max_examples=_MANY or 25,
     deadline=None,
     derandomize=not _MANY,
     database=None,

@@ -158,10 +158,10 @@ def told(draw: st.DrawFn, lang: str) -> str:
     """An age, a count with its day, a question, in any order and any of them missing."""
     age, count = draw(st.integers(7, 18)), draw(st.integers(1, 125))
     years = draw(st.sampled_from((" years old", "", " yrs"))) if lang == "en" else " años"
+    threw, day = draw(st.sampled_from(_THREW[lang])), draw(st.sampled_from(_DAYS[lang]))
     parts = [
         f"{draw(st.sampled_from(_WHO[lang]))} {age}{years}",
-        f"{draw(st.sampled_from(_THREW[lang]))} {count}{draw(st.sampled_from(_PITCHES[lang]))} "
-        f"{draw(st.sampled_from(_DAYS[lang]))}",
+        f"{threw} {count}{draw(st.sampled_from(_PITCHES[lang]))} {day}",
         draw(st.sampled_from(_ASKS[lang])),
     ]
     if draw(st.integers(0, 4)) == 0:

@@ -28,14 +28,15 @@ from armbot.language.signs import read_signs
 from armbot.language.tokens import tokenize
 
 LEAST_AGREEMENT = 0.90
-"""Share of (message, sign) pairs on which both must agree; 273 of 299 when written."""
+"""Share of (message, sign) pairs on which both must agree; 366 of 394 (93 %) when written."""
 
 
 @dataclass(frozen=True, slots=True)
 class Pair:
     """One sign of one message: what each of the two says of it."""
 
-    key: str
+    id: str
+    sign: str
     text: str
     ours: str
     reference: str
@@ -46,34 +47,28 @@ _COMMA = "ours: the reference lets a no run on past a comma to the end of the se
 _BEFORE = "ours: the reference lets an earlier 'not' about something else reach the sign"
 _AFTER = "ours: the reference lets a later 'wasn't' about something else reach back"
 EXPLAINED: dict[str, str] = {
-    "s095 numb_tingle": f"{_TERMS} (nothing's numb)",
-    "s113 fatigue": f"{_TERMS} (isnt, typed without its apostrophe)",
-    "s113 tightness": f"{_TERMS} (isnt, typed without its apostrophe)",
-    "s164 numb_tingle": f"{_AFTER}: 'wasnt there before' says that it is new",
-    "s178 cold_blue": f"{_AFTER}: 'wasn't swollen yesterday'",
-    "s178 fatigue": f"{_AFTER}: 'wasn't swollen yesterday'",
-    "s178 whole_limb": f"{_AFTER}: 'wasn't swollen yesterday'",
-    "s178 veins": f"{_AFTER}: 'wasn't swollen yesterday'",
-    "s273 severe": f"{_BEFORE}: 'i cant lift it'",
-    "s273 pain": f"{_BEFORE}: 'i cant lift it'",
-    "s288 swelling": f"{_BEFORE}: 'no wait' takes back which hand it was",
-    "s288 weakness": f"{_BEFORE}: 'no wait' takes back which hand it was",
-    "s295 pain": f"{_TERMS} (dosnt)",
-    "s331 pain": f"{_TERMS} (dosnt)",
-    "s338 deformity": f"{_TERMS} (nothing looks out of place)",
-    "s338 instability": f"{_TERMS} (nothing looks out of place)",
-    "s343 bruising": f"{_COMMA}: 'no swelling, just a ... mark'",
-    "s343 veins": f"{_COMMA}: 'no swelling, just a ... mark'",
-    "s381 control_loss": f"{_BEFORE}: 'the one I don't worry about'",
-    "s387 velocity_loss": "neither: 'we're at 4' weeks is no speed at all; nothing was denied",
-    "s415 swelling": f"{_BEFORE}: 'can't move it at all'",
-    "s434 velocity_loss": f"{_COMMA}: 'not pain, forearm just ...'",
-    "s450 deformity": f"{_TERMS} (nothing looks crooked)",
-    "s499 fatigue": f"{_BEFORE}: 'no pain no swelling just says'",
-    "s506 pain": f"{_TERMS} (nothing hurts)",
-    "s513 pain": f"{_TERMS} (zero pain)",
+    "s002": f"{_BEFORE}: 'she cant find a pulse'",
+    "s044": f"{_BEFORE}: 'SHE can't lock her elbow out' is the sign itself",
+    "s095": f"{_TERMS} (nothing's numb)",
+    "s113": f"{_TERMS} (isnt, typed without its apostrophe)",
+    "s164": f"{_AFTER}: 'wasnt there before' says that it is new",
+    "s178": f"{_AFTER}: 'wasn't swollen yesterday'",
+    "s273": f"{_BEFORE}: 'i cant lift it'",
+    "s288": f"{_BEFORE}: 'no wait' takes back which hand it was",
+    "s295": f"{_TERMS} (dosnt)",
+    "s331": f"{_TERMS} (dosnt)",
+    "s338": f"{_TERMS} (nothing looks out of place)",
+    "s343": f"{_COMMA}: 'no swelling, just a ... mark'",
+    "s381": f"{_BEFORE}: 'the one I don't worry about'",
+    "s387": "neither: 'we're at 4' weeks is no speed at all; nothing was denied",
+    "s415": f"{_BEFORE}: 'can't move it at all'",
+    "s434": f"{_COMMA}: 'not pain, forearm just ...'",
+    "s450": f"{_TERMS} (nothing looks crooked)",
+    "s499": f"{_BEFORE}: 'no pain no swelling just says'",
+    "s506": f"{_TERMS} (nothing hurts)",
+    "s513": f"{_TERMS} (zero pain)",
 }
-"""Message and sign -> who is right ("ours", "reference", "neither", "both") and why."""
+"""Message -> who is right ("ours", "reference", "neither") and why, for its every sign."""
 
 
 @cache
@@ -82,7 +77,8 @@ def pipeline() -> spacy.language.Language:
     nlp = spacy.blank("en")
     nlp.add_pipe("sentencizer", config={"punct_chars": [".", "!", "?", "\n"]})
     assert Negex is not None  # importing it is what registers the component
-    config = {"neg_termset": termset("en").get_patterns(), "span_keys": ["signs"]}
+    terms = termset("en").get_patterns()  # type: ignore[no-untyped-call]
+    config = {"neg_termset": terms, "span_keys": ["signs"]}
     nlp.add_pipe("negex", config=config)
     return nlp
 
@@ -125,9 +121,7 @@ def pairs_of(key: str, typed: str) -> list[Pair]:
             places[sign].append((tokens[hit.start].start, tokens[hit.end - 1].end))
             taken |= own
     theirs = reference(text, places)
-    return [
-        Pair(f"{key} {sign}", typed, ours[sign], theirs[sign]) for sign in ours if sign in theirs
-    ]
+    return [Pair(key, s, typed, ours[s], theirs[s]) for s in ours if s in theirs]
 
 
 @cache
@@ -154,7 +148,7 @@ def test_the_reference_is_the_one_described() -> None:
 )
 def test_the_reference_itself_works_here(text: str, verdict: str) -> None:
     """NegEx, wired as it is here, gets its own textbook sentences right."""
-    (pair,) = [p for p in pairs_of("x", text) if p.key == "x pain"]
+    (pair,) = [p for p in pairs_of("x", text) if p.sign == "pain"]
     assert pair.reference == verdict
     assert pair.ours == verdict
 
@@ -174,13 +168,13 @@ def test_both_readings_agree_nearly_always() -> None:
 
 def test_every_disagreement_is_explained() -> None:
     """A disagreement is in the table with its reason, or something has changed."""
-    new = [pair for pair in pairs() if pair.ours != pair.reference and pair.key not in EXPLAINED]
+    new = [pair for pair in pairs() if pair.ours != pair.reference and pair.id not in EXPLAINED]
     assert not new
 
 
 def test_no_explained_disagreement_leaves_a_sign_unheard() -> None:
     """Where the table says the reference is right, ours errs towards hearing a sign."""
     for pair in pairs():
-        why = EXPLAINED.get(pair.key, "")
+        why = EXPLAINED.get(pair.id, "")
         if pair.ours != pair.reference and why.startswith("reference"):
             assert pair.ours == "reported", pair

@@ -20,6 +20,7 @@ from armbot.engine.prose import topic_answer
 from armbot.engine.safety import hold_answer, safety_answer
 from armbot.engine.say import Voice, fit, paragraphs
 from armbot.engine.slots import Slots, lay
+from armbot.engine.threads import kept_on
 from armbot.language.grammar import Grammar
 from armbot.language.reading import check_signs, read
 from armbot.model.family import Family, Hold, Report, Talk
@@ -34,16 +35,17 @@ THROW_TOPICS = frozenset(
 )  # fmt: skip
 """Topics whose answers may grant or date throwing: silent on hold and beside a report."""
 _SURFACE = (
-    "imaging", "physical_therapy", "medicine", "injection", "ucl_surgery", "ucl_sprain",
+    "imaging", "medicine", "injection", "ucl_surgery", "ucl_sprain",
     "ll_elbow", "ll_shoulder", "radar_gun", "when_to_see_clinician", "warm_up", "velocity_drop",
     "soreness_rules", "ice_heat", "weighted_balls", "strength", "growth_plate", "mechanics",
-    "return_to_throw", "plan_status",
+    "return_to_throw", "plan_status", "softball", "months_off", "other_sports_rest",
+    "pitch_type_age", "physical_therapy",
 )  # fmt: skip
 """Topics that a message with a sign may still be about, where it names one of them."""
 _GENERIC = frozenset(
     {"rest_days", "can_pitch_date", "log_outing", "daily_limit", "same_day", "unknown", "greeting",
      "thanks", "injury_risk", "elbow_anatomy", "innings_limit", "multiple_teams", "season_total",
-     "catcher_rule", "pitch_type_age", "months_off", "other_sports_rest", "symptom_report"}
+     "catcher_rule", "symptom_report"}
 )  # fmt: skip
 """Topics that give way to the report when a message holds a sign."""
 _JOINT = ", "
@@ -69,7 +71,7 @@ def decide(family: Family, text: str, grammar: Grammar, now: datetime) -> Decisi
     kept = family.lang if family.lang_chosen or family.greeted else None
     reading = read(text, grammar, local.date(), lang=kept, names=names)
     voice = Voice(grammar.library, reading.lang)
-    slots = lay(family, reading, local.date())
+    slots = kept_on(family.talk, lay(family, reading, local.date()), reading)
     found = _assessment(family, reading, slots, text, grammar)
     scene = Scene(family, reading, grammar.library, voice, local, slots.topic, "default")
     topic = _topic(slots, found, reading)
@@ -103,6 +105,8 @@ def _topic(slots: Slots, found: Assessment, reading: Reading) -> str:
     """The report comes first, unless the message names a clinical topic of its own."""
     if found.tier is Tier.NONE:
         return slots.topic
+    if slots.topic == "unknown" and "unknown" in reading.pointed:
+        return "unknown"
     if slots.topic in _GENERIC:
         return "symptom_report"
     if slots.topic not in _named(slots, reading):

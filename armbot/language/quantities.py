@@ -86,7 +86,8 @@ class QuantityReader:
         for name in (
             "pitches_after", "pitches_before", "pitches_verbs", "innings_after", "outs_after",
             "warmup_after", "session_after", "other_after", "other_before", "age_after",
-            "age_before", "age_subjects", "division_after", "approx", "grade_words", "birthday_ahead",
+            "age_before", "age_subjects", "division_after", "approx", "grade_words",
+            "birthday_ahead",
         ):  # fmt: skip
             setattr(self, f"_{name}", _Phrases(lists[f"quantities.{name}"]))
         self._grades = words.tables["quantities.grades"]

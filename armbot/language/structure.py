@@ -14,16 +14,34 @@ from armbot.language.topics import TopicScore
 
 REST, DATE, LOG, TYPES = "rest_days", "can_pitch_date", "log_outing", "pitch_type_age"
 _POINTERS = (
-    ("catcher_word", "catcher_rule", 3.0),
+    ("role_prompt", "unknown", 8.0),
+    ("billing", "unknown", 14.0),
+    ("vaccine", "unknown", 5.0),
+    ("medical_chat", "unknown", 4.0),
+    ("stats", "unknown", 5.0),
+    ("clinic_contact", "unknown", 5.0),
+    ("body_prop", "unknown", 3.0),
+    ("past_warm", "soreness_rules", 4.0),
+    ("catcher_word", "catcher_rule", 5.0),
     ("same_day_word", "same_day", 2.0),
-    ("program_sore", "soreness_rules", 4.0),
-    ("season_end", "months_off", 2.0),
+    ("program_sore", "soreness_rules", 5.0),
+    ("season_end", "months_off", 3.0),
+    ("season_span", "season_total", 3.0),
+    ("sum_up", "season_total", 3.0),
+    ("sport_rest", "other_sports_rest", 4.0),
+    ("velo_low", "velocity_drop", 4.0),
+    ("appointment", "when_to_see_clinician", 3.0),
+    ("back_from", "return_to_throw", 2.0),
+    ("plan_done", "plan_status", 2.0),
+    ("not_softball", "softball", -12.0),
 )
 """Acts that point to a topic whatever else the message asks."""
 _ASKING = frozenset(
     "can could may should when how what whats which is does do will puede puedo cuando cuanto "
     "cuantos cuantas cual que debe".split()
 )  # fmt: skip
+_DOSE = 16.0
+"""A dose asked for without a word on arm or pitching: any child's medicine, not ours."""
 
 
 def adjusted(  # noqa: PLR0913 - every kind of shape a message has
@@ -36,27 +54,40 @@ def adjusted(  # noqa: PLR0913 - every kind of shape a message has
     all_denied: bool,
 ) -> list[TopicScore]:
     """The ranking with the weight of the message's shape added, best first."""
-    extra: dict[str, float] = {}
-    counted = any(c.pitches is not None for c in told.counts)
-    asks = "?" in words or bool(_ASKING & set(words))
-    if counted and (told.ages or told.thrown_days):
-        extra[REST] = 1.5
-        if told.ask_days:
-            extra[DATE] = 3.5
-        if not asks and not told.ask_days:
-            extra[LOG] = 2.5
-    elif told.ask_days and asks and not pitch_types:
-        extra[DATE] = 1.5
-    if "log" in acts and counted:
-        extra[LOG] = extra.get(LOG, 0.0) + 3.0
-    if pitch_types and not counted:
-        extra[TYPES] = 2.5
+    extra = _by_numbers(told, words, acts, pitch_types=pitch_types)
     for act, topic, weight in _POINTERS:
         if act in acts:
             extra[topic] = extra.get(topic, 0.0) + weight
+    if "dose_ask" in acts and "arm_context" not in acts:
+        extra["unknown"] = extra.get("unknown", 0.0) + _DOSE
     if all_denied:
         extra["symptom_report"] = -3.0
-        extra["soreness_rules"] = -2.0
-        extra["when_to_see_clinician"] = -1.0
+        extra["soreness_rules"] = extra.get("soreness_rules", 0.0) - 2.0
+        extra["when_to_see_clinician"] = extra.get("when_to_see_clinician", 0.0) - 1.0
     changed = [replace(item, score=item.score + extra.get(item.topic, 0.0)) for item in ranked]
     return sorted(changed, key=lambda item: (-item.score, item.topic))
+
+
+def _by_numbers(
+    told: Told, words: Sequence[str], acts: frozenset[str], *, pitch_types: bool
+) -> dict[str, float]:
+    """What counts, ages and days say together."""
+    extra: dict[str, float] = {}
+    counted = any(c.pitches is not None for c in told.counts)
+    asks = "?" in words or bool(_ASKING & set(words))
+    rest = "rest_word" in acts
+    if counted and (told.ages or told.thrown_days):
+        extra[REST] = 4.0 if rest else 0.0 if told.ask_days else 1.5
+        extra[DATE] = 3.5 if told.ask_days else 0.0
+        extra[LOG] = 0.0 if asks or told.ask_days or rest else 2.5
+    elif told.ask_days and asks and not pitch_types and "amount_word" not in acts:
+        extra[DATE] = 1.5
+    if set(told.thrown_days) & set(told.ask_days):
+        extra["same_day"] = 3.0
+    if "log" in acts and (counted or told.bare):
+        extra[LOG] = extra.get(LOG, 0.0) + (3.0 if asks or rest else 8.0)
+    elif not asks and list(words).count("#") > 1:
+        extra[LOG] = extra.get(LOG, 0.0) + 5.0
+    if pitch_types and not counted:
+        extra[TYPES] = 2.5
+    return extra

@@ -7,6 +7,7 @@ like. Both can be shown as reasons.
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -24,6 +25,9 @@ _SECOND = 0.35
 """What each further phrase for the same topic adds, of its own weight."""
 _MOST_FURTHER = 3
 _EXAMPLE_WEIGHT = 1.5
+_BOUND = 8.0
+"""However unlike its examples a message is, a topic falls behind by no more than this, so
+that plain words for a topic can still carry it."""
 _SPECIFIC = frozenset(
     {"imaging", "injection", "medicine", "ice_heat", "softball", "weighted_balls", "radar_gun",
      "long_toss", "ll_elbow", "ll_shoulder", "ucl_sprain", "ucl_surgery", "growth_plate",
@@ -31,7 +35,10 @@ _SPECIFIC = frozenset(
 )  # fmt: skip
 """Topics named by a thing (an MRI, a cortisone shot): naming it settles more than a turn of
 phrase that many questions share, such as "how long"."""
-_NAMED_THING = 1.5
+_NAMED_THING = 3.0
+_DIAGNOSES = frozenset({"ll_elbow", "ll_shoulder", "ucl_sprain", "ucl_surgery", "growth_plate"})
+_NAMED_DIAGNOSIS = 4.5
+"""A child with a named injury is asked about as such, whatever else the message asks."""
 _UNFAMILIAR = 2.0
 """What the example reading counts less where most words are new to it."""
 
@@ -79,8 +86,9 @@ class TopicMatcher:
             weights = sorted(phrases.values(), reverse=True)
             words = (weights[0] + _SECOND * sum(weights[1 : 1 + _MOST_FURTHER])) if weights else 0.0
             if topic in _SPECIFIC and words >= _WEIGHTS["strong"]:
-                words += _NAMED_THING
-            found.append(TopicScore(topic, words + weight * by_example, tuple(phrases), words))
+                words += _NAMED_DIAGNOSIS if topic in _DIAGNOSES else _NAMED_THING
+            score = words - weight * _BOUND * (1 - math.exp(by_example / _BOUND))
+            found.append(TopicScore(topic, score, tuple(phrases), words))
         found.sort(key=lambda item: (-item.score, item.topic))
         return found
 

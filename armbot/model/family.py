@@ -132,7 +132,7 @@ def _plain(value: object) -> object:
     """One value as JSON knows it."""
     if isinstance(value, Tier):
         return value.word
-    if isinstance(value, BirthMonth):
+    if isinstance(value, BirthMonth | OutingKind):
         return str(value)
     if isinstance(value, date):
         return value.isoformat()

@@ -17,9 +17,12 @@ from armbot.app import (
     data_folder,
     is_draft,
     load_family,
+    made_up_for,
     open_store,
     with_settings,
 )
+from armbot.engine.clearance import clear
+from armbot.engine.decide import decide
 from armbot.model.family import Athlete, Family, to_document
 from armbot.model.signoff import SignOff
 from armbot.store.base import NEW, StoreBusy, VersionClash
@@ -110,6 +113,17 @@ def test_a_folder_in_use_is_waited_for_and_then_refused(
     with TinyStore(tmp_path / "data"), pytest.raises(StoreBusy, match="data"):
         open_store(tmp_path / "data")
     open_store(tmp_path / "data").close()
+
+
+def test_what_was_not_saved_is_made_up_for_once() -> None:
+    """Reports and holds come along, twice is once, and a cleared hold stays ended."""
+    hurt = decide(new_family(), "his elbow hurts when he throws", grammar(), NOW).family
+    caught_up = made_up_for(new_family(), hurt)
+    assert (caught_up.reports, caught_up.holds) == (hurt.reports, hurt.holds)
+    assert made_up_for(caught_up, hurt) == caught_up
+    assert made_up_for(caught_up, None) == caught_up
+    cleared = clear(caught_up, "", "physician", NOW, grammar().library.clinic)
+    assert made_up_for(cleared, hurt).holds == ()
 
 
 def test_settings_not_chosen_are_kept() -> None:

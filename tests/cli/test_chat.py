@@ -20,6 +20,7 @@ from armbot.chat import Setting, converse
 from armbot.cli import FAMILY_ID
 from armbot.commands import record_clearance
 from armbot.model.family import Family
+from armbot.store.base import StoreBusy
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -137,13 +138,17 @@ def test_a_word_ends_it(tmp_path: Path, word: str) -> None:
     assert len(replies) == 1
 
 
+@pytest.mark.parametrize(
+    "error",
+    [OSError(28, "No space left on device"), StoreBusy("in use"), ValueError("cannot be kept")],
+)
 def test_an_answer_that_cannot_be_saved_is_still_given(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, error: Exception
 ) -> None:
     """The safety message comes first; that nothing was kept is said apart from it."""
 
     def full(_folder: Path) -> None:
-        raise OSError(28, "No space left on device")
+        raise error
 
     def fail() -> None:
         monkeypatch.setattr(chat, "open_store", full)
@@ -155,6 +160,27 @@ def test_an_answer_that_cannot_be_saved_is_still_given(
     assert all("NOT saved" in problem for problem in complaints)
 
 
+def test_a_report_that_could_not_be_saved_still_holds_once_saving_works(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The next message that can be saved brings the report and its hold along."""
+
+    def full(_folder: Path) -> None:
+        raise OSError(28, "No space left on device")
+
+    def set_to(opening: Callable[[Path], object]) -> Callable[[], None]:
+        return lambda: monkeypatch.setattr(chat, "open_store", opening)
+
+    lines = (set_to(full), HURT, set_to(open_store), MAY_HE)
+    replies, complaints = talk(tmp_path / "data", *lines)
+    assert "on hold" in replies[2].text
+    assert len(complaints) == 1
+    with open_store(tmp_path / "data") as store:
+        family, _ = load_family(store, fresh())
+    assert [report.said for report in family.reports] == [HURT]
+    assert len(family.holds) == 1
+
+
 def test_a_fault_of_the_program_leaves_nobody_without_words(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -164,11 +190,13 @@ def test_a_fault_of_the_program_leaves_nobody_without_words(
         raise KeyError("rest")
 
     monkeypatch.setattr(chat, "answer", fault)
+    monkeypatch.setattr(chat, "decide", fault)
     replies, complaints = talk(tmp_path / "data", HURT, "help")
     assert grammar().library.clinic.phone in replies[1].text
     assert grammar().library.clinic.emergency_number in replies[1].text
     assert len(replies) == 3
-    assert complaints == ["KeyError: 'rest'"]
+    assert "NOT saved" in complaints[0]
+    assert complaints[1] == "KeyError: 'rest'"
 
 
 def test_what_a_family_says_is_in_the_store_only(tmp_path: Path) -> None:

@@ -47,9 +47,7 @@ def without_report_day(turn: Turn, family: Family) -> str:
     for hold in family.holds:
         day = hold.since.date()
         month = phrase(turn.lang, "months").split(",")[day.month - 1]
-        said = phrase(
-            turn.lang, "date", weekday=weekday(day, turn.lang), day=day.day, month=month
-        )
+        said = phrase(turn.lang, "date", weekday=weekday(day, turn.lang), day=day.day, month=month)
         for key in ("hold_why", "why_hold"):
             text = text.replace(phrase(turn.lang, key, day=said), "")
     return text

@@ -108,7 +108,7 @@ def test_a_missing_count_is_asked_for_and_no_number_given(age: int, lang: str) -
 @QUICK
 @given(low=st.integers(7, 17), pitches=counts, back=backs)
 def test_an_age_between_two_rows_answers_by_the_younger(low: int, pitches: int, back: int) -> None:
-    """ "13 or 14": never less rest than either age alone would be given."""
+    """Told "13 or 14", never less rest than either age alone would be given."""
     day = TODAY - timedelta(days=back)
     text = f"he is {low} or {low + 1}, threw {pitches} pitches {day:%B} {day.day}. next day?"
     row = facts(say(new_family(), text).turn.values)[0]

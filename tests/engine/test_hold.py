@@ -12,9 +12,10 @@ import pytest
 from conversation import NOW, after, grammar, phrase, recorded, say
 from granting import grants_in, without_report_day
 from hypothesis import given
+from hypothesis import strategies as st
 from quick import QUICK
 from states import HELD, KAI, LUZ, family_in
-from strategies import TRICKY, languages, messages
+from strategies import HOLDING_SIGNS, TRICKY, languages, messages, reports
 
 from armbot.engine.clearance import ClearedTooEarly, NothingToClear, RoleRefused, clear
 from armbot.model.family import Family, Hold
@@ -88,11 +89,27 @@ def test_no_message_gets_leave_while_on_hold(state: str) -> None:
     """Any message at all, while nobody else it could be about is free to throw."""
 
     @QUICK
-    @given(lang=languages, text=languages.flatmap(messages))
-    def holds(lang: str, text: str) -> None:
+    @given(languages.flatmap(lambda lang: st.tuples(st.just(lang), messages(lang))))
+    def holds(pair: tuple[str, str]) -> None:
+        lang, text = pair
         check_held(family_in(state, lang), text, f"{state} {lang}")
 
     holds()
+
+
+@QUICK
+@given(data=st.data(), lang=languages)
+def test_in_any_conversation_a_report_ends_all_leave(data: st.DataObject, lang: str) -> None:
+    """Some messages, a report, more messages and reports: from the first one on no leave."""
+    family = family_in("new", lang)
+    for text in data.draw(st.lists(messages(lang), max_size=3)):
+        family = after(text, family=family)
+    family = after(data.draw(reports(lang, HOLDING_SIGNS))[0], family=family)
+    assert family.holds
+    more = st.one_of(messages(lang), reports(lang).map(lambda pair: pair[0]))
+    for text in data.draw(st.lists(more, min_size=1, max_size=4)):
+        check_held(family, text, f"{lang}, one conversation")
+        family = after(text, family=family)
 
 
 @pytest.mark.parametrize("name", ["questions", "fresh_questions"])
@@ -145,7 +162,9 @@ def test_a_second_child_reported_is_held_as_well(text: str) -> None:
     assert not grants_in(turn, without_report_day(turn, family))
 
 
-@pytest.mark.parametrize("text", ["Kai's elbow hurts", "kais elbow hurts", "le duele el codo a Kai"])
+@pytest.mark.parametrize(
+    "text", ["Kai's elbow hurts", "kais elbow hurts", "le duele el codo a Kai"]
+)
 def test_a_report_names_the_child_it_is_about(text: str) -> None:
     """A nickname is read with its possessive too, and the clinic's report carries it."""
     family = after(text, family=family_in("two athletes", "en"))

@@ -107,5 +107,6 @@ def test_unsigned_content_is_shown_as_a_draft() -> None:
 def test_one_item_not_signed_makes_its_answers_drafts(item: str) -> None:
     """What an answer may draw on has to be signed, all of it."""
     signed = all_signed(grammar().library)
-    less = replace(signed, items={**signed.items, item: replace(signed.items[item], signature=None)})
+    unsigned = replace(signed.items[item], signature=None)
+    less = replace(signed, items={**signed.items, item: unsigned})
     assert is_draft(less, "ll_elbow", "en", SIGNED_ON)

@@ -53,7 +53,9 @@ def test_every_reply_with_a_figure_can_say_where_it_is_from(name: str) -> None:
 @pytest.mark.parametrize("name", ["questions", "fresh_questions"])
 def test_every_computed_value_has_a_source_line(name: str) -> None:
     """Rest, dates and limits always print the source they are from."""
-    keys = ("rest_days", "first_eligible", "daily_max", "innings_12_months", "months_off", "min_age")
+    keys = (
+        "rest_days", "first_eligible", "daily_max", "innings_12_months", "months_off", "min_age",
+    )  # fmt: skip
     bare = [
         (conversation.id, decision.turn.reply[:160])
         for conversation, decisions in recorded_decisions(name)
@@ -124,7 +126,9 @@ STRUCTURE: dict[str, dict[float, str]] = {
 def numbers_in(path: Path) -> Iterator[tuple[int, float]]:
     """(line, number) for every number written in a Python file."""
     for node in ast.walk(ast.parse(path.read_text("utf-8"))):
-        if isinstance(node, ast.Constant) and type(node.value) in (int, float):
+        if not isinstance(node, ast.Constant) or isinstance(node.value, bool):
+            continue
+        if isinstance(node.value, int | float):
             yield node.lineno, node.value
 
 

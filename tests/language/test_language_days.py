@@ -68,7 +68,8 @@ def test_a_day_asked_about(lang: str, said: str, days: int) -> None:
 def test_a_day_ahead_is_never_a_day_thrown(lang: str, said: str, days: int) -> None:
     """Nobody has thrown on a day that is still to come."""
     text = f"can he pitch {said}?" if lang == "en" else f"¿puede lanzar {said}?"
-    assert all(day <= TODAY for day in reading(text, lang).thrown_days)
+    thrown = reading(text, lang).thrown_days
+    assert all(day <= TODAY for day in thrown), f"{days} days from now was read as thrown"
 
 
 @pytest.mark.parametrize(
@@ -106,7 +107,7 @@ def test_two_outings_keep_their_own_days(text: str, outings: tuple[tuple[int, in
 
 
 def test_a_spanish_date_is_not_read_the_english_way_unasked() -> None:
-    """ "5/6" in a Spanish message is the fifth of June or in doubt, never plainly the sixth of May.
+    """A Spanish "5/6" is the fifth of June or in doubt, never plainly the sixth of May.
 
     The day before the month is the usual order in Spanish (Unicode CLDR, locale es).
     """

@@ -20,9 +20,9 @@ from armbot.language.normal import LIMIT, clean
         ("codo adolorído", "codo adolorido"),
         (unicodedata.normalize("NFD", "tronó"), "trono"),
         ("he\u200bllo", "hello"),
-        ("ｅｌｂｏｗ", "elbow"),
-        ("е\u04cfbow", "elbow"),
-        ("don’t", "don't"),
+        ("\uff45\uff4c\uff42\uff4f\uff57", "elbow"),
+        ("\u0435\u04cfbow", "elbow"),
+        ("don\u2019t", "don't"),
         ("“pop”", '"pop"'),
         ("٦٢ pitches", "62 pitches"),
         ("2½ innings", "2 1/2 innings"),
@@ -114,7 +114,7 @@ def test_every_token_is_where_it_says(text: str) -> None:
 def test_a_slip_in_a_danger_word_is_mended_or_known(typed: str, meant: str) -> None:
     """One slip does not hide a word of the sign lists: it is mended or matched as it is."""
     found = mended(typed)[0]
-    assert found == meant or found == typed
+    assert found in (meant, typed)
 
 
 @pytest.mark.parametrize("word", ["below", "armor", "pop", "showed", "sword", "popular", "form"])

@@ -24,15 +24,15 @@ def test_a_pitch_count(text: str, count: int) -> None:
     assert [c.pitches for c in reading(text).counts] == [count]
 
 
-_UNITS = "one two three four five six seven eight nine".split()
-_TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
-_UNIDADES = "uno dos tres cuatro cinco seis siete ocho nueve".split()
-_DECENAS = "treinta cuarenta cincuenta sesenta setenta ochenta noventa".split()
+_UNITS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+_TENS = ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
+_UNIDADES = ("uno", "dos", "tres", "cuatro", "cinco", "seis", "siete", "ocho", "nueve")
+_DECENAS = ("treinta", "cuarenta", "cincuenta", "sesenta", "setenta", "ochenta", "noventa")
 
 
 @pytest.mark.parametrize("joint", [" ", "-"])
 def test_every_english_number_up_to_ninety_nine(joint: str) -> None:
-    """ "twenty one" to "ninety nine", with and without the hyphen."""
+    """From "twenty one" to "ninety nine", with and without the hyphen."""
     for place, ten in enumerate(_TENS, start=2):
         for unit, word in enumerate(_UNITS, start=1):
             text = f"{ten}{joint}{word} pitches"
@@ -40,7 +40,7 @@ def test_every_english_number_up_to_ninety_nine(joint: str) -> None:
 
 
 def test_every_spanish_number_from_thirty_one_to_ninety_nine() -> None:
-    """ "treinta y uno" to "noventa y nueve"."""
+    """From "treinta y uno" to "noventa y nueve"."""
     for place, ten in enumerate(_DECENAS, start=3):
         for unit, word in enumerate(_UNIDADES, start=1):
             text = f"{ten} y {word} lanzamientos"
@@ -94,7 +94,7 @@ DIVISIONS = {
 
 @pytest.mark.parametrize(("text", "span"), DIVISIONS.items())
 def test_a_division_is_the_last_two_ages(text: str, span: tuple[int, int]) -> None:
-    """ "12U" holds 11 and 12 (common practice): both ends, so the younger row can answer."""
+    """A "12U" holds 11 and 12 (common practice): both ends, so the younger row can answer."""
     ages = reading(f"he plays {text}").ages
     assert [(a.span.first, a.span.last) for a in ages] == [span]
     assert ages[0].kind == "division"
@@ -128,7 +128,7 @@ def test_a_number_that_counts_something_else_is_no_count(text: str) -> None:
 
 @pytest.mark.parametrize("text", ["sixty something pitches", "60ish pitches", "60 or so pitches"])
 def test_a_vague_count_is_marked_or_left_open(text: str) -> None:
-    """ "sixty something" is never taken as exactly sixty."""
+    """A "sixty something" is never taken as exactly sixty."""
     counts = [c for c in reading(text).counts if c.pitches is not None]
     assert all(c.vague for c in counts)
 

@@ -67,7 +67,7 @@ def test_a_plain_change_of_language_is_followed() -> None:
 
 
 def test_nicknames_are_found_with_and_without_possessive() -> None:
-    """ "Kai", "Kai's" and "kais" are Kai; "kayak" is not."""
+    """Kai, "Kai's" and "kais" are Kai; "kayak" is not."""
     for text in ("Kai threw 40", "kai threw 40", "Kai's arm", "kais arm"):
         assert reading(text, names=("Kai",)).names == ("Kai",), text
     assert reading("kayak", names=("Kai",)).names == ()
@@ -122,7 +122,7 @@ def test_a_class_inside_itself_is_refused() -> None:
 
 
 def test_the_longest_name_wins() -> None:
-    """ "junior legion" is not also "legion": a longer name hides a shorter one inside it."""
+    """Each alias names its rule set: a longer name hides a shorter one inside it."""
     for rules in grammar().library.rules.values():
         for aliases in rules.aliases.values():
             for alias in aliases:

@@ -1,0 +1,56 @@
+"""When a new message stays with the matter of the turn before it.
+
+A family that spoke of a diagnosis, of softball or of catching and then asks in a few words
+"how fast back to short" still asks about that. A message with a count of its own, or a long
+one, starts anew.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from armbot.engine.slots import Slots
+    from armbot.model.family import Talk
+    from armbot.model.talk import Reading
+
+_FEW = 11
+"""Words up to which a message may lean on the turn before it."""
+_FRAGMENT = 6
+_LEADING = frozenset("for in on with my the his her to from para pa en con del de el la".split())
+_RETURNS = frozenset(
+    {"return_to_throw", "months_off", "can_pitch_date", "rest_days", "plan_status", "radar_gun",
+     "soreness_rules", "symptom_report", "when_to_see_clinician", "daily_limit", "same_day"}
+)  # fmt: skip
+_DATES = frozenset({"can_pitch_date", "rest_days", "daily_limit", "innings_limit", "same_day"})
+_WITHIN = {
+    "ll_elbow": _RETURNS,
+    "ll_shoulder": _RETURNS,
+    "ucl_sprain": _RETURNS,
+    "ucl_surgery": _RETURNS,
+    "growth_plate": _RETURNS,
+    "softball": _DATES | {"months_off", "pitch_type_age"},
+    "catcher_rule": _DATES,
+    "other_sports_rest": frozenset({"months_off", "rest_days"}),
+    "velocity_drop": frozenset({"multiple_teams", "rest_days", "symptom_report", "radar_gun"}),
+    "plan_status": frozenset({"soreness_rules", "long_toss", "return_to_throw"}),
+    "months_off": frozenset({"return_to_throw", "rest_days"}),
+    "medicine": frozenset({"soreness_rules", "symptom_report"}),
+}
+"""Topic of the turn before -> topics that, in a few words, are part of it."""
+
+
+def kept_on(talk: Talk, slots: Slots, reading: Reading) -> Slots:
+    """The slots, on the topic of the turn before where the message is part of it."""
+    words = reading.text.split()
+    if not talk.topic or slots.follows or len(words) > _FEW or _starts_anew(reading):
+        return slots
+    fragment = len(words) <= _FRAGMENT and words[0] in _LEADING
+    if fragment or slots.topic in _WITHIN.get(talk.topic, frozenset()):
+        return replace(slots, topic=talk.topic, follows=True)
+    return slots
+
+
+def _starts_anew(reading: Reading) -> bool:
+    return "log" in reading.acts or any(c.pitches is not None for c in reading.counts)
