@@ -18,7 +18,7 @@ from armbot.engine.computed import computed_answer, is_why, why_answer
 from armbot.engine.logbook import remember
 from armbot.engine.prose import topic_answer
 from armbot.engine.safety import hold_answer, safety_answer
-from armbot.engine.say import Voice, fit, paragraphs
+from armbot.engine.say import Voice, fit, paragraphs, sentence
 from armbot.engine.slots import Slots, lay
 from armbot.engine.threads import kept_on
 from armbot.language.grammar import Grammar
@@ -70,7 +70,7 @@ def decide(family: Family, text: str, grammar: Grammar, now: datetime) -> Decisi
     names = tuple(a.name for a in family.athletes if a.name)
     kept = family.lang if family.lang_chosen or family.greeted else None
     reading = read(text, grammar, local.date(), lang=kept, names=names)
-    voice = Voice(grammar.library, reading.lang)
+    voice = Voice(grammar.library, family.lang if family.lang_chosen else reading.lang)
     slots = kept_on(family.talk, lay(family, reading, local.date()), reading)
     found = _assessment(family, reading, slots, text, grammar)
     scene = Scene(family, reading, grammar.library, voice, local, slots.topic, "default")
@@ -89,7 +89,7 @@ def _assessment(
     answered = (
         talk.tier is Tier.ASK
         and own.tier is Tier.NONE
-        and (reading.signs.all_denied or "no" in reading.acts)
+        and _denies(reading)
     )
     if not talk.recent or not slots.follows or answered:
         return own
@@ -141,10 +141,33 @@ def _respond(  # noqa: PLR0911 - the order of precedence, one return each
         return answer, scene.family, None
     answer = computed_answer(scene, slots) or topic_answer(scene, scene.topic, scene.answer_id)
     if _held(scene, slots) and (answer.grants or scene.topic in THROW_TOPICS):
-        held = hold_answer(scene, slots)
-        kept = answer.family if scene.topic == "log_outing" and answer.family else scene.family
-        return held, kept, None
+        return hold_answer(scene, slots), _kept(scene, answer), None
+    if _waits(scene) and (answer.grants or scene.topic in THROW_TOPICS):
+        return _first_things_first(scene), _kept(scene, answer), None
     return answer, answer.family or scene.family, None
+
+
+def _kept(scene: Scene, answer: Answer) -> Family:
+    """The family with an outing that was told, where the answer itself must wait."""
+    return answer.family if scene.topic == "log_outing" and answer.family else scene.family
+
+
+def _waits(scene: Scene) -> bool:
+    """Whether the safety question of an earlier turn is still without an answer."""
+    return scene.family.talk.tier is Tier.ASK and not _denies(scene.reading)
+
+
+def _first_things_first(scene: Scene) -> Answer:
+    """The open safety question once more, instead of any throwing answer."""
+    voice = scene.voice
+    question = sentence(voice.say("safety_ask"), voice.say("ask_generic"))
+    return Answer(
+        paragraphs(question, voice.say("nobody_watches")), asks="any pain", grants=False
+    )
+
+
+def _denies(reading: Reading) -> bool:
+    return reading.signs.all_denied or "no" in reading.acts
 
 
 def _held(scene: Scene, slots: Slots) -> bool:
@@ -158,8 +181,7 @@ def _held(scene: Scene, slots: Slots) -> bool:
 
 def _resolves(scene: Scene, slots: Slots) -> bool:
     talk = scene.family.talk
-    denied = scene.reading.signs.all_denied or "no" in scene.reading.acts
-    return talk.tier is Tier.ASK and denied and slots.follows
+    return talk.tier is Tier.ASK and _denies(scene.reading) and slots.follows
 
 
 def _asked(scene: Scene, slots: Slots, found: Assessment) -> Answer:
@@ -181,25 +203,32 @@ def _asked(scene: Scene, slots: Slots, found: Assessment) -> Answer:
 
 def _report(scene: Scene, slots: Slots, found: Assessment) -> tuple[Answer, Family, Report | None]:
     """Hold, report, safety message; what else the text held is still recorded."""
-    family = scene.family
-    talk = family.talk
-    if slots.follows and talk.tier >= found.tier and family.reports:
-        return _added(scene, slots, found), _with_words(scene), None
-    counted = [c for f in slots.frames for c in f.counts if c.pitches is not None and c.day]
-    logged = bool(counted) and not slots.alternatives and not slots.follows
-    if logged:
-        family = remember(scene, slots)
-    owner = (
-        slots.frame.athlete.id
-        if slots.frame.athlete
-        else (family.athletes[0].id if len(family.athletes) == 1 else "")
-    )
+    counted = any(c.pitches is not None and c.day for c in scene.reading.counts)
+    logged = counted and not slots.alternatives
+    family = remember(scene, slots) if logged else scene.family
+    owner = _owner(family, slots)
+    if slots.follows and _adds_to_last(scene.family, owner, found):
+        return _added(scene, slots, found), _with_words(family, scene.reading, found), None
     report = Report(scene.now, owner, found.tier, found.signs, scene.reading.text[:1000])
     holds = family.holds
     if family.hold_of(owner) is None:
         holds = (*holds, Hold(owner, scene.now, found.tier))
     family = replace(family, reports=(*family.reports, report), holds=holds)
     return safety_answer(scene, slots, found, logged=logged), family, report
+
+
+def _owner(family: Family, slots: Slots) -> str:
+    """The athlete a report is about; empty, and so all of them, where that is not known."""
+    if slots.frame.athlete:
+        return slots.frame.athlete.id
+    return family.athletes[0].id if len(family.athletes) == 1 else ""
+
+
+def _adds_to_last(family: Family, owner: str, found: Assessment) -> bool:
+    """Whether this is more of what was reported a turn ago, of the same athlete."""
+    if not family.reports or family.talk.tier < found.tier:
+        return False
+    return family.reports[-1].athlete in (owner, "") and family.hold_of(owner) is not None
 
 
 def _added(scene: Scene, slots: Slots, found: Assessment) -> Answer:
@@ -216,12 +245,12 @@ def _added(scene: Scene, slots: Slots, found: Assessment) -> Answer:
     return replace(full, text=text)
 
 
-def _with_words(scene: Scene) -> Family:
+def _with_words(family: Family, reading: Reading, found: Assessment) -> Family:
     """What was added goes to the clinic with the report it belongs to."""
-    family = scene.family
     last = family.reports[-1]
-    said = f"{last.said}\n{scene.reading.text[:300]}"[:2000]
-    return replace(family, reports=(*family.reports[:-1], replace(last, said=said)))
+    said = f"{last.said}\n{reading.text[:300]}"[:2000]
+    signs = tuple(dict.fromkeys((*last.signs, *found.signs)))
+    return replace(family, reports=(*family.reports[:-1], replace(last, said=said, signs=signs)))
 
 
 def _closed(  # noqa: PLR0913 - one turn put together
@@ -235,7 +264,7 @@ def _closed(  # noqa: PLR0913 - one turn put together
 ) -> Decision:
     topic = answer.topic or scene.topic
     talk = _talk(scene, slots, found, answer, family, topic, text)
-    family = replace(family, talk=talk, lang=scene.reading.lang, greeted=True)
+    family = replace(family, talk=talk, lang=scene.voice.lang, greeted=True)
     reply = fit(paragraphs(answer.text, scene.voice.sources(answer.sources)))
     turn = Turn(
         topic=topic,
@@ -248,7 +277,7 @@ def _closed(  # noqa: PLR0913 - one turn put together
         reply=reply,
         choices=answer.choices,
         sources=answer.sources,
-        lang=scene.reading.lang,
+        lang=scene.voice.lang,
         why=(*answer.why,),
     )
     return Decision(turn, family, alert)
@@ -286,8 +315,16 @@ def _talk(  # noqa: PLR0913 - the open end is made of all that was understood
         else (old.logged if slots.follows else ()),
         why=answer.why,
         choices=answer.choices,
-        tier=max(found.tier, old.tier) if slots.follows else found.tier,
+        tier=_open_tier(scene, slots, found),
     )
+
+
+def _open_tier(scene: Scene, slots: Slots, found: Assessment) -> Tier:
+    """The tier the open conversation stands at; a denial ends an open question, no more."""
+    old = scene.family.talk.tier
+    if old is Tier.ASK and _denies(scene.reading):
+        return found.tier
+    return max(found.tier, old) if slots.follows or _waits(scene) else found.tier
 
 
 def _entities(slots: Slots) -> dict[str, object]:

@@ -35,6 +35,12 @@ _THREW = frozenset(
 )  # fmt: skip
 
 
+_SOON = 2
+"""Days ahead within which a day is always one asked about: "tomorrow"."""
+_PLAINLY_THROWN = -0.4
+"""Lean below which even a date ahead was told as thrown: a log kept for another day."""
+
+
 _PERSON = frozenset("he she i they el ella".split())
 
 
@@ -66,16 +72,14 @@ def is_asked(
     day: DayMention,
     days: Sequence[DayMention],
     quantities: Sequence[Quantity],
+    today: date,
 ) -> bool:
     """Whether something is asked or planned for the day, rather than thrown on it."""
-    if day.day is not None and tokens[day.start].word not in (
-        "today",
-        "tonight",
-        "hoy",
-        "tonite",
-        "2",
-    ):
-        return _later_word(tokens, day) or _later_date(day, days)
+    if day.day is not None and day.day != today:
+        if day.day > today:
+            soon = (day.day - today).days <= _SOON
+            return soon or _leans(tokens, day, days, quantities) > _PLAINLY_THROWN
+        return _last_of_two(day, days) and _leans(tokens, day, days, quantities) > 0
     if day.modifier == "last":
         return False
     if day.modifier == "next":
@@ -83,29 +87,10 @@ def is_asked(
     return _leans(tokens, day, days, quantities) > 0
 
 
-def _later_date(day: DayMention, days: Sequence[DayMention]) -> bool:
-    """Of two full dates the later is the one asked about."""
+def _last_of_two(day: DayMention, days: Sequence[DayMention]) -> bool:
+    """Of two full dates that are both past, only the later can be the one asked about."""
     dates = [d.day for d in days if d.day is not None and d.weekday is None]
     return len(dates) == 2 and day.day == max(dates) and dates[0] != dates[1]
-
-
-def _later_word(tokens: Sequence[Token], day: DayMention) -> bool:
-    word = tokens[day.start].word
-    if word in (
-        "tomorrow",
-        "tmrw",
-        "tmr",
-        "tmrow",
-        "tommorow",
-        "tomorow",
-        "tommorrow",
-        "manana",
-        "2morrow",
-        "pasado",
-        "tomorrows",
-    ):
-        return True
-    return word == "day" and tokens[day.end - 1].word == "tomorrow"
 
 
 def _leans(

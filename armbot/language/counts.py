@@ -85,6 +85,7 @@ def read_counts(
         items = sorted(
             [*items, *(q for q in quantities if q.kind is Kind.SESSION)], key=lambda q: q.start
         )
+    items = [q for q in items if q.number.value > 0]
     found = []
     warmups = [q for q in quantities if q.kind is Kind.WARMUP]
     used: set[int] = set()

@@ -40,6 +40,19 @@ _FALSE_NEGATION = frozenset(
 )
 
 
+_LISTING = (",", "and", "or", "y", "o")
+_NOUNS = frozenset(
+    "pain pains soreness swelling numbness tingling stiffness tightness weakness bruising bruise "
+    "bruises pop pops popping click clicks clicking fever discomfort aching ache aches burning "
+    "redness dolor dolores molestia molestias hinchazon hormigueo hormigueos moreton moretones "
+    "rigidez adormecimiento entumecimiento debilidad tronido chasquido fiebre ardor".split()
+)
+"""Names of complaints: items of a list, not statements."""
+_SOMEBODY = frozenset("his her my the he she it him me i su sus mi mis el la le se les lo".split())
+_REASONS = (("por", "que"), ("si",), ("que",), ("como",), ("cuando",), ("donde",), ("porque",))
+"""After "no se": what is not known, which denies nothing."""
+
+
 def is_denied(hit: Hit, scene: Scene, denied_ends: dict[int, int]) -> bool:
     """Whether a "no" reaches the hit: before it within a few words, or right after it."""
     if _denied_after(hit, scene) or _denied_inside(hit, scene):
@@ -53,11 +66,7 @@ def is_denied(hit: Hit, scene: Scene, denied_ends: dict[int, int]) -> bool:
         if "@negator" in scene.table[place] and 1 in scene.table[place]["@negator"]:
             return not _false_negation(scene, place, hit.start)
         if word in SOFT_STOPS or word in _BREAKERS:
-            return (
-                False
-                if word not in ("and", "or", "y", "o", ",")
-                else _list_goes_on(scene, place, denied_ends)
-            )
+            return word in _LISTING and _list_goes_on(hit, scene, place, denied_ends)
         if word not in _GLUE and "@part" not in scene.table[place]:
             skipped += 1
         if skipped > 1 or hit.start - place > 7:
@@ -71,12 +80,28 @@ def _is_link(tokens: Sequence[Token], start: int, end: int) -> bool:
     return len(between) <= 3 and all(w in _LINKS or w in (",", "/", "&") for w in between)
 
 
-def _list_goes_on(scene: Scene, place: int, denied_ends: dict[int, int]) -> bool:
-    """Whether a list of denied things goes on here, as after "no pain, " or "no pain or "."""
+def _list_goes_on(hit: Hit, scene: Scene, place: int, denied_ends: dict[int, int]) -> bool:
+    """Whether a list of denied things goes on here, as after "no pain, " or "no pain or ".
+
+    "No fever, elbow hurts" and "no pain and his fingers tingle" begin a clause of their own.
+    """
+    if _begins_a_clause(hit, scene, place):
+        return False
     back = place - 1
-    while back >= 0 and scene.tokens[back].word in (",", "and", "or", "y", "o", "nor", "ni"):
+    while back >= 0 and scene.tokens[back].word in (*_LISTING, "nor", "ni"):
         back -= 1
     return back in denied_ends
+
+
+def _begins_a_clause(hit: Hit, scene: Scene, place: int) -> bool:
+    """Whether what follows a comma or "and" says something of a body part, or where."""
+    own = scene.tokens[place + 1 : hit.end]
+    link = scene.tokens[place].word
+    if link in ("or", "o") or own[-1].word in _NOUNS:
+        after = [t.word for t in scene.tokens[hit.end : hit.end + 1]]
+        return link == "," and after in (["in"], ["en"], ["on"], ["down"])
+    parts = any("@part" in scene.table[i] for i in range(place + 1, hit.end))
+    return parts or any(token.word in _SOMEBODY for token in own)
 
 
 def _false_negation(scene: Scene, place: int, start: int) -> bool:
@@ -84,11 +109,33 @@ def _false_negation(scene: Scene, place: int, start: int) -> bool:
     if any(word in _FALSE_NEGATION for word in between):
         return True
     word = scene.tokens[place].word
+    if between[:1] in (["se"], ["sabe"], ["sabemos"], ["entiendo"]) and any(
+        tuple(between[1 : 1 + len(reason)]) == reason for reason in _REASONS
+    ):
+        return True
+    if word in _WITHOUT and _denied_before(scene, place):
+        return True
     if word == "nada" and (between[:1] == ["mas"] or scene.tokens[place - 1].word == "pasa"):
         return True
     return (
         word == "no" and place > 0 and scene.tokens[place - 1].word in ("por", "si", "why", "yes")
     )
+
+
+_NOTHING = frozenset("no none nope nah 0 zero nada negative ninguno cero".split())
+_AND_SO = frozenset("but he she she's it they pero solo just only swelling and y hinchazon".split())
+"""What may follow a bare "no" that answers "any pain?"."""
+_WITHOUT = ("without", "sin", "wo")
+
+
+def _denied_before(scene: Scene, place: int) -> bool:
+    """Whether a "no" stands before a "without": "can't throw without pain" is pain."""
+    for back in range(place - 1, max(-1, place - 7), -1):
+        if scene.tokens[back].hard:
+            return False
+        if 1 in scene.table[back].get("@negator", ()) or "@cannot" in scene.table[back]:
+            return True
+    return False
 
 
 def _denied_inside(hit: Hit, scene: Scene) -> bool:
@@ -108,18 +155,8 @@ def _denied_after(hit: Hit, scene: Scene) -> bool:
     if not following:
         return False
     if following[0] in ("?", ":", "=") and len(following) > 1:
-        return following[1] in (
-            "no",
-            "none",
-            "nope",
-            "nah",
-            "0",
-            "zero",
-            "nada",
-            "negative",
-            "ninguno",
-            "cero",
-        )
+        alone = len(following) == 2 or not following[2].isalnum() or following[2] in _AND_SO
+        return following[1] in _NOTHING and alone
     if following[0] == "no" and (len(following) == 1 or following[1] in (",", ".", "hay", "tiene")):
         return True
     if following[0] == "free" or following[:2] == ["-", "free"]:

@@ -44,7 +44,7 @@ def tell(
     ages = _ages(quantities)
     days = without_denied(tokens, days)
     quantities = promoted(tokens, quantities, days)
-    asked = [day for day in days if is_asked(tokens, day, days, quantities)]
+    asked = [day for day in days if is_asked(tokens, day, days, quantities, today)]
     thrown = [day for day in days if day not in asked]
     thrown_dates = in_order({id(day): resolve_past(day, today) for day in thrown}, thrown)
     counts = read_counts(tokens, quantities, thrown, thrown_dates, acts)

@@ -129,10 +129,16 @@ def _names_in(tokens: Sequence[Token], names: Sequence[str]) -> tuple[str, ...]:
     found = []
     for name in names:
         wanted = [token.word for token in tokenize(clean(name).text)]
-        size = len(wanted)
-        if size and any(words[i : i + size] == wanted for i in range(len(words) - size + 1)):
+        if wanted and any(_is_name(words[i : i + len(wanted)], wanted) for i in range(len(words))):
             found.append(name)
     return tuple(found)
+
+
+def _is_name(words: Sequence[str], name: Sequence[str]) -> bool:
+    """Whether the words are the name, or its possessive: "kai", "kai's", "kais"."""
+    if len(words) != len(name) or list(words[:-1]) != list(name[:-1]):
+        return False
+    return words[-1] in (name[-1], f"{name[-1]}'s", f"{name[-1]}s", f"{name[-1]}'")
 
 
 def _without_quantities(days: Sequence[DayMention], tokens: Sequence[Token]) -> list[DayMention]:
