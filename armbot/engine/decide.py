@@ -71,13 +71,20 @@ def decide(family: Family, text: str, grammar: Grammar, now: datetime) -> Decisi
     kept = family.lang if family.lang_chosen or family.greeted else None
     reading = read(text, grammar, local.date(), lang=kept, names=names)
     voice = Voice(grammar.library, family.lang if family.lang_chosen else reading.lang)
-    slots = kept_on(family.talk, lay(family, reading, local.date()), reading)
+    slots = _within(kept_on(family.talk, lay(family, reading, local.date()), reading), reading)
     found = _assessment(family, reading, slots, text, grammar)
     scene = Scene(family, reading, grammar.library, voice, local, slots.topic, "default")
     topic = _topic(slots, found, reading)
     scene = replace(scene, topic=topic, answer_id=_answer_id(grammar, topic, reading))
     answer, after, alert = _respond(scene, slots, found)
     return _closed(scene, slots, found, answer, after, alert, text)
+
+
+def _within(slots: Slots, reading: Reading) -> Slots:
+    """The slots, on no topic at all where nothing ties the message to throwing arms."""
+    polite = slots.topic in ("greeting", "thanks")
+    kept = slots.follows or reading.anchored or polite
+    return slots if kept else replace(slots, topic="unknown")
 
 
 def _assessment(

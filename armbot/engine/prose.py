@@ -42,6 +42,8 @@ def topic_answer(scene: Scene, topic_id: str, answer_id: str, *, long: bool = Fa
     parts.append(text.call_when or (default.call_when if long or answer.id == "default" else ""))
     parts.append(text.question)
     body = fill(scene, topic, paragraphs(*parts))
+    if topic_id == "unknown" and scene.library.clinic.phone not in body:
+        body = paragraphs(body, scene.voice.say("clinic_helps"))
     if "*" in body.replace("**", ""):
         body = paragraphs(body, scene.voice.say("from_memory"))
     return Answer(

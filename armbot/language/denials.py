@@ -131,7 +131,8 @@ _WITHOUT = ("without", "sin", "wo")
 def _denied_before(scene: Scene, place: int) -> bool:
     """Whether a "no" stands before a "without": "can't throw without pain" is pain."""
     for back in range(place - 1, max(-1, place - 7), -1):
-        if scene.tokens[back].hard:
+        word = scene.tokens[back].word
+        if scene.tokens[back].hard or word in SOFT_STOPS or word in _WITHOUT:
             return False
         if 1 in scene.table[back].get("@negator", ()) or "@cannot" in scene.table[back]:
             return True

@@ -22,6 +22,9 @@ from armbot.model.reports import Assessment
 from armbot.model.talk import Reading
 
 _MOST_TOKENS = 900
+_FAINT, _PLAIN = 1.0, 3.2
+"""Phrase weights that tie a message to a topic: with somebody named in it, and without."""
+_OWN_ACTS = frozenset({"log", "why", "delete", "change", "query_last", "yes", "no"})
 _POINTED = 5.0
 """Phrase weight from which a topic counts as named by the message itself."""
 
@@ -62,6 +65,13 @@ def read(
         pitch_types=bool(pitch_types),
         all_denied=signs.all_denied,
     )
+    rules_named, sports = _named(hits, "rules:"), _named(hits, "sport:")
+    own_names = _names_in(tokens, names)
+    evident = bool(
+        told.counts or told.ages or told.innings_caught or pitch_types or rules_named or sports
+        or own_names or signs.mentions or signs.denied or signs.parts or acts & _OWN_ACTS
+    )  # fmt: skip
+    person = any("@kid" in here for here in table)
     return Reading(
         text=cleaned.text,
         lang=spoken,
@@ -72,11 +82,12 @@ def read(
         innings_caught=told.innings_caught,
         bare=told.bare,
         pitch_types=pitch_types,
-        rules_named=_named(hits, "rules:"),
-        sports=_named(hits, "sport:"),
-        names=_names_in(tokens, names),
+        rules_named=rules_named,
+        sports=sports,
+        names=own_names,
         topics=tuple((item.topic, item.score) for item in ranked[:6]),
         pointed=tuple(i.topic for i in ranked if i.pointed >= _POINTED),
+        anchored=evident or ranked[0].pointed >= (_FAINT if person else _PLAIN),
         acts=acts,
         signs=signs,
         assessment=raised(

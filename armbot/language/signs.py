@@ -24,7 +24,8 @@ _ALONE_WEAK = frozenset({"veins", "whole_limb", "both_arms", "hot_red", "severe"
 
 _LOWERING = frozenset(
     {"everyday_cause", "other_cause", "weather", "muscle_area", "intermittent", "gone", "cleared",
-     "long_ago", "denial_all", "unclear_person"}
+     "long_ago", "denial_all", "unclear_person", "brief_knock", "brief_moment", "funny_knock",
+     "gone_now", "info_question", "joint_ok", "layoff", "muscle_cause", "speed_back"}
 )  # fmt: skip
 
 
@@ -68,6 +69,7 @@ def read_signs(
     )
     mentions: list[tuple[Hit, str | None]] = []
     denied: list[str] = []
+    painless: set[int] = set()
     denied_ends: dict[int, int] = {}
     other_body = False
     for hit in found:
@@ -75,6 +77,8 @@ def read_signs(
         if is_denied(hit, scene, denied_ends):
             denied_ends[hit.end - 1] = hit.start
             denied.append(sign)
+            if sign in ("pain", "soreness"):
+                painless.add(scene.sentence[hit.start])
             continue
         part = nearest_part(hit, bodies, scene)
         if part == "other_body" and sign not in ("chest_breath", "collapse", "fever", "cold_blue"):
@@ -83,6 +87,11 @@ def read_signs(
         if sign == "head_injury":
             other_body = True
         mentions.append((hit, part))
+    mentions = [
+        (hit, part)
+        for hit, part in mentions
+        if hit.name[5:] != "joint_named" or scene.sentence[hit.start] not in painless
+    ]
     return _assemble(
         scene, mentions, denied, by_sentence, everything, bodies, other_body=other_body
     )

@@ -61,6 +61,8 @@ class Reading:
     topics: tuple[tuple[str, float], ...] = ()
     pointed: tuple[str, ...] = ()
     """Topics that a phrase of their own names, best first."""
+    anchored: bool = True
+    """Whether anything at all ties the message to throwing arms or to this bot."""
     acts: frozenset[str] = frozenset()
     signs: SignReading = field(default_factory=SignReading)
     assessment: Assessment | None = None

@@ -143,7 +143,7 @@ UNKNOWN = {
         "can you do my homework", "asdf qwer zxcv", "what's a good protein powder",
         "how do i get recruited by colleges", "best glove for a shortstop?",
         "is it going to rain saturday", "my dog ate his cleats", "how much does the clinic cost",
-        "lorem ipsum dolor", "tell me a joke about umpires", "what is your favorite team",
+        "lorem ipsum amet", "tell me a joke about umpires", "what is your favorite team",
     ),
     "es": (
         "¿cuál es la capital de francia?", "¿qué bate compramos?", "¿quién ganó anoche?",
