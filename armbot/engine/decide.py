@@ -38,10 +38,11 @@ _SURFACE = (
     "imaging", "medicine", "injection", "ucl_surgery", "ucl_sprain",
     "ll_elbow", "ll_shoulder", "radar_gun", "when_to_see_clinician", "warm_up", "velocity_drop",
     "soreness_rules", "ice_heat", "weighted_balls", "strength", "growth_plate", "mechanics",
-    "return_to_throw", "plan_status", "softball", "months_off", "other_sports_rest",
-    "pitch_type_age", "physical_therapy",
+    "return_to_throw", "plan_status", "softball", "physical_therapy",
 )  # fmt: skip
 """Topics that a message with a sign may still be about, where it names one of them."""
+_NAMED_ONLY = ("months_off", "other_sports_rest", "pitch_type_age")
+"""Topics a message with a sign may be about only where it names them itself."""
 _GENERIC = frozenset(
     {"rest_days", "can_pitch_date", "log_outing", "daily_limit", "same_day", "unknown", "greeting",
      "thanks", "injury_risk", "elbow_anatomy", "innings_limit", "multiple_teams", "season_total",
@@ -50,6 +51,8 @@ _GENERIC = frozenset(
 """Topics that give way to the report when a message holds a sign."""
 _JOINT = ", "
 """Fragments are read as one sentence: "pills?", "for the elbow", "how many"."""
+_LEAD = 6.0
+"""Points by which a topic must lead the report to stand beside a sign unnamed."""
 _RECENT = 4
 """How many turns are read together with a new fragment."""
 
@@ -112,17 +115,26 @@ def _topic(slots: Slots, found: Assessment, reading: Reading) -> str:
     """The report comes first, unless the message names a clinical topic of its own."""
     if found.tier is Tier.NONE:
         return slots.topic
-    if slots.topic == "unknown" and "unknown" in reading.pointed:
+    own_arm = bool(found.parts) and found.tier >= Tier.STOP_URGENT
+    if slots.topic == "unknown" and "unknown" in reading.pointed and not own_arm:
         return "unknown"
     if slots.topic in _GENERIC:
         return "symptom_report"
-    if slots.topic not in _named(slots, reading):
+    if slots.topic not in _named(slots, reading) and not _leads(slots.topic, reading):
         return "symptom_report"
     return slots.topic
 
 
+def _leads(topic: str, reading: Reading) -> bool:
+    """Whether the message reads far more like a question on ``topic`` than like a report."""
+    scores = dict(reading.topics)
+    report = scores.get("symptom_report", min(scores.values(), default=0.0))
+    return scores.get(topic, report) - report >= _LEAD
+
+
 def _named(slots: Slots, reading: Reading) -> tuple[str, ...]:
-    return _SURFACE if slots.follows else tuple(t for t in reading.pointed if t in _SURFACE)
+    own = tuple(t for t in reading.pointed if t in _SURFACE + _NAMED_ONLY)
+    return _SURFACE + own if slots.follows else own
 
 
 def _answer_id(grammar: Grammar, topic: str, reading: Reading) -> str:

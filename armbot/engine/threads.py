@@ -37,12 +37,23 @@ _WITHIN = {
     "plan_status": frozenset({"soreness_rules", "long_toss", "return_to_throw"}),
     "months_off": frozenset({"return_to_throw", "rest_days"}),
     "medicine": frozenset({"soreness_rules", "symptom_report"}),
+    "imaging": frozenset({"ucl_sprain", "injection"}),
 }
 """Topic of the turn before -> topics that, in a few words, are part of it."""
+_VAGUE = _DATES | {"unknown", "greeting", "log_outing"}
+_SHARPER = ("return_to_throw", "catcher_rule", "softball", *list(_WITHIN)[:5])
+"""Topics that a later turn may name and so make a vague beginning plain."""
+_NARROWS = frozenset({("months_off", "other_sports_rest")})
+"""A later turn's topic that is a narrower case of the first turn's."""
 
 
 def kept_on(talk: Talk, slots: Slots, reading: Reading) -> Slots:
     """The slots, on the topic of the turn before where the message is part of it."""
+    if slots.follows and slots.topic == talk.topic and talk.topic in _VAGUE:
+        named = next((topic for topic in _SHARPER if topic in reading.pointed), slots.topic)
+        return replace(slots, topic=named)
+    if slots.follows and (talk.topic, reading.topic) in _NARROWS:
+        return replace(slots, topic=reading.topic)
     words = reading.text.split()
     if not talk.topic or slots.follows or len(words) > _FEW or _starts_anew(reading):
         return slots

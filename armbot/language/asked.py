@@ -119,6 +119,7 @@ def _before(
 ) -> float:
     """The vote of up to eight words before the day, back to the last count or day."""
     score = 0.0
+    game = False
     for step in range(1, 9):
         place = day.start - step
         if place < 0 or tokens[place].hard:
@@ -126,12 +127,13 @@ def _before(
         word = tokens[place].word
         if word in _QUESTION:
             return score + 1.2
+        game = game or word in _GAME
         if word in _THREW:
             score -= 2.5 / (step + 1)
         elif word in _ASK:
             score += 1.5 / (step + 1)
         if _covers(counts, place):
-            return score - 1.0
+            return score if game else score - 1.0
         if _covers(bare, place):
             score -= 0.5
         if any(d is not day and d.start <= place < d.end for d in days):

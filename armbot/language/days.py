@@ -101,7 +101,7 @@ class DayReader:
         self, tokens: Sequence[Token], place: int, today: date, *, spanish: bool
     ) -> DayMention | None:
         return (
-            self._slash_date(tokens, place, today)
+            self._slash_date(tokens, place, today, spanish=spanish)
             or self._days_ago(tokens, place, today)
             or self._month_name(tokens, place, today)
             or self._relative_day(tokens, place, today)
@@ -109,7 +109,10 @@ class DayReader:
             or self._of_month(tokens, place)
         )
 
-    def _slash_date(self, tokens: Sequence[Token], place: int, today: date) -> DayMention | None:
+    def _slash_date(
+        self, tokens: Sequence[Token], place: int, today: date, *, spanish: bool
+    ) -> DayMention | None:
+        """Month first in English; in Spanish either order, the nearer date being meant."""
         parts = tokens[place].word.split("/")
         if len(parts) not in (2, 3) or not all(p.isdigit() and len(p) <= 4 for p in parts):
             return None
@@ -122,6 +125,9 @@ class DayReader:
         ):
             return None
         made = _nearest_date(month, day, today)
+        if spanish:
+            either = [d for d in (_nearest_date(day, month, today), made) if d]
+            made = min(either, key=lambda d: abs((d - today).days), default=None)
         return DayMention(place, place + 1, made) if made else None
 
     def _days_ago(self, tokens: Sequence[Token], place: int, today: date) -> DayMention | None:
@@ -139,8 +145,12 @@ class DayReader:
         before = tokens[place - 1].word if place else ""
         spread = before in ("game", "games", "juegos", "outings", "times", "innings", "pitches")
         count = self._count(words[1])
-        if words[0] == "in" and self._units.get(words[2]) == 1 and count and not spread:
+        if words[0] in ("in", "en") and self._units.get(words[2]) == 1 and count and not spread:
             return DayMention(place, place + 3, today + timedelta(days=count))
+        if words[:2] == ["dentro", "de"] and place + 3 < len(tokens):
+            count, unit = self._count(words[2]), self._units.get(tokens[place + 3].word)
+            if count and unit == 1:
+                return DayMention(place, place + 4, today + timedelta(days=count))
         return None
 
     def _count(self, word: str) -> int | None:

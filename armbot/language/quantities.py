@@ -87,7 +87,7 @@ class QuantityReader:
             "pitches_after", "pitches_before", "pitches_verbs", "innings_after", "outs_after",
             "warmup_after", "session_after", "other_after", "other_before", "age_after",
             "age_before", "age_subjects", "division_after", "approx", "grade_words",
-            "birthday_ahead",
+            "birthday_ahead", "division_before", "nearly_age",
         ):  # fmt: skip
             setattr(self, f"_{name}", _Phrases(lists[f"quantities.{name}"]))
         self._grades = words.tables["quantities.grades"]
@@ -168,14 +168,19 @@ class QuantityReader:
         return Quantity(Kind.PITCHES, number, left, end) if counted else None
 
     def _age(self, tokens: Sequence[Token], number: Number, left: int) -> Quantity | None:
-        end = number.end
+        start, end = number.start, number.end
         first = int(number.value)
         last = int(number.last) if number.last is not None else first
-        ahead = bool(self._birthday_ahead.before(tokens, left))
+        ahead = bool(
+            self._birthday_ahead.before(tokens, left) or self._nearly_age.before(tokens, start)
+        )
         size = self._division_after.after(tokens, end)
         if size and (tokens[end].word != "y" or tokens[end].glued):
             span = AgeSpan(first - 1 if number.last is None else first, last)
             return Quantity(Kind.DIVISION, number, left, end + size, span)
+        size = self._division_before.before(tokens, start)
+        if size and (tokens[start - 1].word != "u" or tokens[start].glued):
+            return Quantity(Kind.DIVISION, number, start - size, end, AgeSpan(first - 1, first))
         if size := self._age_after.after(tokens, end):
             span = AgeSpan(first, last)
             return Quantity(Kind.AGE, number, left, end + size, span, ahead)
@@ -236,6 +241,8 @@ class QuantityReader:
     _division_after: _Phrases
     _grade_words: _Phrases
     _birthday_ahead: _Phrases
+    _division_before: _Phrases
+    _nearly_age: _Phrases
 
 
 def _clock_time(tokens: Sequence[Token], number: Number) -> bool:

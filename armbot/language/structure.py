@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from armbot.language.outings import Told
 from armbot.language.topics import TopicScore
@@ -33,15 +34,25 @@ _POINTERS = (
     ("appointment", "when_to_see_clinician", 3.0),
     ("back_from", "return_to_throw", 2.0),
     ("plan_done", "plan_status", 2.0),
+    ("season_restart", "months_off", 9.0),
+    ("foul_ball", "daily_limit", 3.0),
+    ("full_tear", "ucl_surgery", 3.0),
     ("not_softball", "softball", -12.0),
 )
 """Acts that point to a topic whatever else the message asks."""
 _ASKING = frozenset(
-    "can could may should when how what whats which is does do will puede puedo cuando cuanto "
-    "cuantos cuantas cual que debe".split()
+    "should when how what whats which hows wheres who puede puedo cuando cuanto cuantos cuantas "
+    "cual que debe".split()
 )  # fmt: skip
-_DOSE = 16.0
+_HELPING = frozenset("can could may is are does do did will would".split())
+_ASKED = frozenset("he she i we you u it they this that my our his her the there any one".split())
+"""A helping word asks where one of these follows it: "is he", not "kid is 12"."""
+_ABOUT_THROWS = frozenset({"catcher_word", "same_day_word"})
+"""Pointers that a plain entry for the log leaves without weight."""
+_DOSE = 20.0
 """A dose asked for without a word on arm or pitching: any child's medicine, not ours."""
+_HELLO, _HELLO_WORDS = 5.0, 3
+"""A hello counts for more where it is nearly all that was written."""
 
 
 def adjusted(  # noqa: PLR0913 - every kind of shape a message has
@@ -54,10 +65,16 @@ def adjusted(  # noqa: PLR0913 - every kind of shape a message has
     all_denied: bool,
 ) -> list[TopicScore]:
     """The ranking with the weight of the message's shape added, best first."""
-    extra = _by_numbers(told, words, acts, pitch_types=pitch_types)
+    asks = _asks(words)
+    extra = _by_numbers(told, words, acts, asks=asks, pitch_types=pitch_types)
+    entry = "log" in acts and not asks
     for act, topic, weight in _POINTERS:
-        if act in acts:
+        if act in acts and not (entry and act in _ABOUT_THROWS):
             extra[topic] = extra.get(topic, 0.0) + weight
+    if "hello" in acts and len(words) <= _HELLO_WORDS:
+        extra["greeting"] = extra.get("greeting", 0.0) + _HELLO
+    if "program" in acts and "sore_word" in acts:
+        extra["soreness_rules"] = extra.get("soreness_rules", 0.0) + 3.0
     if "dose_ask" in acts and "arm_context" not in acts:
         extra["unknown"] = extra.get("unknown", 0.0) + _DOSE
     if all_denied:
@@ -68,23 +85,29 @@ def adjusted(  # noqa: PLR0913 - every kind of shape a message has
     return sorted(changed, key=lambda item: (-item.score, item.topic))
 
 
+def _asks(words: Sequence[str]) -> bool:
+    """Whether the message asks something, with or without a question mark."""
+    if "?" in words or _ASKING & set(words):
+        return True
+    return any(a in _HELPING and b in _ASKED for a, b in pairwise(words))
+
+
 def _by_numbers(
-    told: Told, words: Sequence[str], acts: frozenset[str], *, pitch_types: bool
+    told: Told, words: Sequence[str], acts: frozenset[str], *, asks: bool, pitch_types: bool
 ) -> dict[str, float]:
     """What counts, ages and days say together."""
     extra: dict[str, float] = {}
     counted = any(c.pitches is not None for c in told.counts)
-    asks = "?" in words or bool(_ASKING & set(words))
     rest = "rest_word" in acts
     if counted and (told.ages or told.thrown_days):
         extra[REST] = 4.0 if rest else 0.0 if told.ask_days else 1.5
-        extra[DATE] = 3.5 if told.ask_days else 0.0
+        extra[DATE] = (3.5 if rest else 5.0) if told.ask_days else 0.0
         extra[LOG] = 0.0 if asks or told.ask_days or rest else 2.5
     elif told.ask_days and asks and not pitch_types and "amount_word" not in acts:
         extra[DATE] = 1.5
     if set(told.thrown_days) & set(told.ask_days):
         extra["same_day"] = 3.0
-    if "log" in acts and (counted or told.bare):
+    if "log" in acts and (told.counts or told.bare):
         extra[LOG] = extra.get(LOG, 0.0) + (3.0 if asks or rest else 8.0)
     elif not asks and list(words).count("#") > 1:
         extra[LOG] = extra.get(LOG, 0.0) + 5.0

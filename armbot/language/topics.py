@@ -35,9 +35,9 @@ _SPECIFIC = frozenset(
 )  # fmt: skip
 """Topics named by a thing (an MRI, a cortisone shot): naming it settles more than a turn of
 phrase that many questions share, such as "how long"."""
-_NAMED_THING = 3.0
+_NAMED_THING = 4.0
 _DIAGNOSES = frozenset({"ll_elbow", "ll_shoulder", "ucl_sprain", "ucl_surgery", "growth_plate"})
-_NAMED_DIAGNOSIS = 4.5
+_NAMED_DIAGNOSIS = 6.0
 """A child with a named injury is asked about as such, whatever else the message asks."""
 _UNFAMILIAR = 2.0
 """What the example reading counts less where most words are new to it."""
