@@ -51,6 +51,7 @@ _GENERIC = frozenset(
 """Topics that give way to the report when a message holds a sign."""
 _JOINT = ", "
 """Fragments are read as one sentence: "pills?", "for the elbow", "how many"."""
+_POLITE = ("greeting", "thanks")
 _LEAD = 6.0
 """Points by which a topic must lead the report to stand beside a sign unnamed."""
 _RECENT = 4
@@ -69,6 +70,7 @@ class Decision:
 
 def decide(family: Family, text: str, grammar: Grammar, now: datetime) -> Decision:
     """Answer one message of a family at ``now`` (aware). Never raises for any text."""
+    text = text.encode("utf-16", "surrogatepass").decode("utf-16", "replace")
     local = now.astimezone(ZoneInfo(family.zone))
     names = tuple(a.name for a in family.athletes if a.name)
     kept = family.lang if family.lang_chosen or family.greeted else None
@@ -85,7 +87,10 @@ def decide(family: Family, text: str, grammar: Grammar, now: datetime) -> Decisi
 
 def _within(slots: Slots, reading: Reading) -> Slots:
     """The slots, on no topic at all where nothing ties the message to throwing arms."""
-    polite = slots.topic in ("greeting", "thanks")
+    polite = slots.topic in _POLITE
+    if polite and (reading.counts or reading.ages or reading.bare or reading.pitch_types):
+        asked = (topic for topic, _ in reading.topics if topic not in _POLITE)
+        return replace(slots, topic=next(asked, slots.topic))
     kept = slots.follows or reading.anchored or polite
     return slots if kept else replace(slots, topic="unknown")
 
@@ -96,11 +101,7 @@ def _assessment(
     """The safety check on this message, and on it together with the turns it leans on."""
     own = reading.assessment or Assessment(Tier.NONE)
     talk = family.talk
-    answered = (
-        talk.tier is Tier.ASK
-        and own.tier is Tier.NONE
-        and _denies(reading)
-    )
+    answered = talk.tier is Tier.ASK and own.tier is Tier.NONE and _denies(reading)
     if not talk.recent or not slots.follows or answered:
         return own
     joined = check_signs(
@@ -180,9 +181,7 @@ def _first_things_first(scene: Scene) -> Answer:
     """The open safety question once more, instead of any throwing answer."""
     voice = scene.voice
     question = sentence(voice.say("safety_ask"), voice.say("ask_generic"))
-    return Answer(
-        paragraphs(question, voice.say("nobody_watches")), asks="any pain", grants=False
-    )
+    return Answer(paragraphs(question, voice.say("nobody_watches")), asks="any pain", grants=False)
 
 
 def _denies(reading: Reading) -> bool:

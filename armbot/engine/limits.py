@@ -174,7 +174,7 @@ def months_answer(scene: Scene, slots: Slots) -> Answer | None:
         "months_line", months=row.off_months.value, what=what, age=voice.age(age), run=run
     )
     ended = scene.reading.thrown_days[0] if scene.reading.thrown_days else None
-    if ended and row.run_months:
+    if ended and row.run_months and not scene.family.holds:
         until = _plus_months(ended, row.run_months[1].value)
         text = sentence(
             text, voice.say("months_until", day=voice.day(ended), until=voice.day(until))

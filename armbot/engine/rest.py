@@ -27,9 +27,6 @@ from armbot.engine.slots import Frame, Slots
 from armbot.model.outings import Outing, OutingKind
 from armbot.model.rules import RuleSet
 
-_USUAL = (10, 25)
-"""Pitches an inning may take, for the sentence that innings do not tell."""
-
 
 @dataclass(frozen=True, slots=True)
 class Computed:
@@ -53,6 +50,8 @@ def rest_answer(scene: Scene, slots: Slots) -> Answer:
             sources=(scene.library.rules[GUIDELINE].source,),
             grants=False,
         )
+    if any(daily_max(scene, f, scene.today) is None for f in slots.frames):
+        return Answer(scene.voice.say("no_table"), _nothing_known(scene, slots.frame), grants=False)
     done = [_compute(scene, slots, frame) for frame in slots.frames]
     values = [c.values for c in done]
     single = len(done) == 1 or (slots.alternatives and "hypothetical" not in scene.reading.acts)
@@ -85,7 +84,7 @@ def _ask(scene: Scene, slots: Slots, missing: tuple[str, ...]) -> Answer:
     extra = ""
     outs = next((c.outs for c in slots.frame.counts if c.outs), None)
     if outs and "pitches" in missing:
-        extra = voice.say("innings_not_pitches", low=_USUAL[0], high=_USUAL[1])
+        extra = voice.say("innings_not_pitches")
         if slots.frame.age:
             row = innings_only_rest(scene.library.season.innings_rest, slots.frame.age, outs)
             if row:

@@ -49,9 +49,11 @@ def safety_answer(scene: Scene, slots: Slots, found: Assessment, *, logged: bool
     )
     name = _name(scene, slots)
     asks = _followups(found)
+    head = found.urgent_elsewhere and tier is not Tier.EMERGENCY
     return Answer(
         paragraphs(
             sentence(voice.say(f"safety_{tier.word}"), do),
+            voice.say("head") if head else "",
             sentence(heard, voice.say("thanks_for_telling")),
             _questions(scene, asks) if tier is not Tier.EMERGENCY else "",
             sentence(

@@ -17,6 +17,10 @@ _FEWEST, _MOST = 15, 150
 """A bare number outside this span is never taken for a pitch count."""
 
 
+_MOST_COUNTS = 24
+"""Counts read in one message; nobody tells more, and each is held against each day."""
+
+
 _PLAN_WORDS = frozenset("pen bullpen bp session limit cap max rule thing maximum".split())
 
 
@@ -85,7 +89,8 @@ def read_counts(
         items = sorted(
             [*items, *(q for q in quantities if q.kind is Kind.SESSION)], key=lambda q: q.start
         )
-    items = [q for q in items if q.number.value > 0]
+    items = [q for q in items if q.number.value > 0][:_MOST_COUNTS]
+    thrown = thrown[:_MOST_COUNTS]
     found = []
     warmups = [q for q in quantities if q.kind is Kind.WARMUP]
     used: set[int] = set()

@@ -48,20 +48,25 @@ class Grammar:
 
 def _names(library: Library) -> Iterable[tuple[str, list[str]]]:
     """Pattern lists for pitch types, rule sets and other sports, from their aliases."""
+    spelling = library.words.spelling
     for pitch in library.pitch_types.values():
-        yield f"pitch:{pitch.id}", _plain(pitch.aliases)
+        yield f"pitch:{pitch.id}", _plain(pitch.aliases, spelling)
     for rules in library.rules.values():
-        yield f"rules:{rules.id}", _plain(rules.aliases)
+        yield f"rules:{rules.id}", _plain(rules.aliases, spelling)
     for sport in library.season.sports:
-        yield f"sport:{sport.id}", _plain(sport.aliases)
+        yield f"sport:{sport.id}", _plain(sport.aliases, spelling)
 
 
-def _plain(aliases: Mapping[str, Sequence[str]]) -> list[str]:
-    """Aliases of all languages as plain patterns."""
+def _plain(aliases: Mapping[str, Sequence[str]], spelling: Mapping[str, str]) -> list[str]:
+    """Aliases of all languages as plain patterns, spelt as a mended message spells them."""
     found = []
     for phrases in aliases.values():
         for phrase in phrases:
-            words = " ".join(t.word for t in tokenize(clean(phrase).text) if t.word.isalnum())
+            words = " ".join(
+                spelling.get(t.word, t.word)
+                for t in tokenize(clean(phrase).text)
+                if t.word.isalnum()
+            )
             if words:
                 found.append(words)
     return found

@@ -19,6 +19,8 @@ from armbot.model.people import AgeSpan
 from armbot.model.words import Words
 
 _YOUNGEST, _OLDEST = 4, 23
+_GROWN = 99
+"""Ages past the tables are read where "years old" is said, so that they can be told so."""
 _SMALL = 12
 """Up to here a number before a day is an age, and thirds are innings of one game."""
 _FEWEST, _MOST = 15, 200
@@ -141,7 +143,7 @@ class QuantityReader:
     ) -> Quantity | None:
         """An age; "13 sat" is no age but a date or a count."""
         whole = number.whole
-        if whole is None or whole > _OLDEST:
+        if whole is None or whole > _GROWN:
             return None
         age = self._age(tokens, number, left)
         dated = before_day and age is not None and age.kind is Kind.AGE and whole > _SMALL
@@ -245,12 +247,22 @@ class QuantityReader:
     _nearly_age: _Phrases
 
 
+_CLOCK_REACH = 5
+_CLOCKED = frozenset(
+    "game games play plays playing practice warmup start starts starting scheduled tomorrow "
+    "today tonight morning sat sun saturday sunday friday doubleheader first second".split()
+)
+"""Words before "at 10" that make it a time of day; "a curve at 10" is an age."""
+
+
 def _clock_time(tokens: Sequence[Token], number: Number) -> bool:
     after = tokens[number.end].word if number.end < len(tokens) else ""
     before = tokens[number.start - 1].word if number.start else ""
-    return after in ("am", "pm", "oclock") or (
-        before == "at" and after in ("", ".", ",", "on", "?") and number.value <= 12
-    )
+    if after in ("am", "pm", "oclock"):
+        return True
+    ends = after in ("", ".", ",", "on", "?") and number.value <= _SMALL
+    near = {t.word for t in tokens[max(0, number.start - _CLOCK_REACH) : number.start]}
+    return before == "at" and ends and bool(near & _CLOCKED)
 
 
 def _spread_units(found: list[Quantity], tokens: Sequence[Token]) -> list[Quantity]:

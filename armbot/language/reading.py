@@ -24,6 +24,8 @@ from armbot.model.talk import Reading
 _MOST_TOKENS = 900
 _FAINT, _PLAIN = 1.0, 3.2
 """Phrase weights that tie a message to a topic: with somebody named in it, and without."""
+_COUNTED = frozenset("inning innings entrada entradas grade grader".split())
+_OF_AN = (["of", "an"], ["of", "inning"], ["de", "entrada"], ["de", "inning"])
 _OWN_ACTS = frozenset({"log", "why", "delete", "change", "query_last", "yes", "no"})
 _POINTED = 5.0
 """Phrase weight from which a topic counts as named by the message itself."""
@@ -153,15 +155,12 @@ def _is_name(words: Sequence[str], name: Sequence[str]) -> bool:
 
 
 def _without_quantities(days: Sequence[DayMention], tokens: Sequence[Token]) -> list[DayMention]:
-    """A "day" that is really "the 5th inning" or "1/3 innings" is none."""
+    """A "day" that is really "the 5th inning" or "1/3 of an inning" is none."""
     return [
         day
         for day in days
-        if not (
-            day.end < len(tokens)
-            and tokens[day.end].word
-            in ("inning", "innings", "entrada", "entradas", "grade", "grader")
-        )
+        if not _COUNTED & {t.word for t in tokens[day.end : day.end + 1]}
+        and [t.word for t in tokens[day.end : day.end + 2]] not in _OF_AN
     ]
 
 

@@ -22,6 +22,8 @@ CONTEXT_ONLY = frozenset({"fingers_move", "head_injury", "habit"})
 _ALONE_WEAK = frozenset({"veins", "whole_limb", "both_arms", "hot_red", "severe", "only_on_throw"})
 """Signs that say nothing alone: kept only beside another sign."""
 
+_BEYOND_THE_ARM = frozenset({"chest_breath", "collapse", "fever", "cold_blue", "head_injury"})
+"""Signs that count whatever body part stands beside them."""
 _LOWERING = frozenset(
     {"everyday_cause", "other_cause", "weather", "muscle_area", "intermittent", "gone", "cleared",
      "long_ago", "denial_all", "unclear_person", "brief_knock", "brief_moment", "funny_knock",
@@ -81,7 +83,7 @@ def read_signs(
                 painless.add(scene.sentence[hit.start])
             continue
         part = nearest_part(hit, bodies, scene)
-        if part == "other_body" and sign not in ("chest_breath", "collapse", "fever", "cold_blue"):
+        if part == "other_body" and sign not in _BEYOND_THE_ARM:
             other_body = True
             continue
         if sign == "head_injury":

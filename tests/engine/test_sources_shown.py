@@ -102,8 +102,11 @@ STRUCTURE: dict[str, dict[float, str]] = {
     "core/catching.py": {60: "days looked ahead before giving up"},
     "core/workload.py": {60: "days looked ahead before giving up"},
     "engine/computed.py": {4: "words of a bare 'why'"},
+    "engine/threads.py": {
+        5: "words of a fragment", 6: "words of a fragment", 11: "words of a short message"
+    },
     "engine/decide.py": {
-        4: "turns read together", 300: "characters kept of an addition",
+        6: "score by which a topic leads", 4: "turns read together", 300: "characters kept of an addition",
         600: "characters kept of a turn", 1000: "characters kept of a report",
         2000: "characters kept of a report with additions",
         3000: "characters read together",
