@@ -13,7 +13,7 @@ from armbot.language.quantities import QuantityReader
 from armbot.language.second import Learned
 from armbot.language.spelling import Speller
 from armbot.language.tokens import tokenize
-from armbot.language.topics import TopicMatcher
+from armbot.language.topics import TopicMatcher, matter
 from armbot.model.library import Library
 
 _OFTEN = 3
@@ -43,7 +43,8 @@ class Grammar:
 
     def answer_for(self, topic: str, text: str) -> str:
         """Which of the topic's answers fits a plain text best."""
-        return self.topics.answer(topic, self.speller.mend(tokenize(text)))
+        tokens = self.speller.mend(tokenize(text))
+        return self.topics.answer(topic, matter(tokens, self.lexicon.spans(tokens)))
 
 
 def _names(library: Library) -> Iterable[tuple[str, list[str]]]:

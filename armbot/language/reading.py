@@ -18,6 +18,7 @@ from armbot.language.second import raised
 from armbot.language.signs import read_signs
 from armbot.language.structure import adjusted
 from armbot.language.tokens import Token, tokenize
+from armbot.language.topics import matter
 from armbot.model.reports import Assessment
 from armbot.model.talk import Reading
 
@@ -60,7 +61,7 @@ def read(
     told: Told = tell(tokens, quantities, days, acts, today)
     pitch_types = _named(hits, "pitch:")
     ranked = adjusted(
-        grammar.topics.rank(tokens, hits),
+        grammar.topics.rank(matter(tokens, table), hits),
         told,
         [t.word for t in tokens],
         acts,

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from armbot.language.examples import ExampleModel, features
@@ -41,6 +41,24 @@ _NAMED_DIAGNOSIS = 6.0
 """A child with a named injury is asked about as such, whatever else the message asks."""
 _UNFAMILIAR = 2.0
 """What the example reading counts less where most words are new to it."""
+
+
+_LEAST_MATTER = 1
+
+
+def matter(
+    tokens: Sequence[Token], table: Sequence[Mapping[str, tuple[int, ...]]]
+) -> Sequence[Token]:
+    """The tokens without greetings and thanks, where enough is left to be about something."""
+    polite = {
+        place + step
+        for place, here in enumerate(table)
+        for size in here.get("@polite", ())
+        for step in range(size)
+    }
+    left = [token for place, token in enumerate(tokens) if place not in polite]
+    words = [token for token in left if token.word.isalnum()]
+    return left if len(words) >= _LEAST_MATTER else tokens
 
 
 @dataclass(frozen=True, slots=True)
