@@ -38,11 +38,22 @@ def promoted(
         after = tokens[item.end].word if item.end < len(tokens) else ""
         if item.kind is Kind.PITCHES and item.unit in ("pitch", "p") and after in _PLAN_WORDS:
             settled.append(replace(item, kind=Kind.OTHER))
-        elif item.kind is Kind.BARE and _is_count(tokens, item, settled, days):
+        elif (
+            item.kind is Kind.BARE or _is_more(tokens, item)
+        ) and _is_count(tokens, item, settled, days):
             settled.append(replace(item, kind=Kind.PITCHES))
         else:
             settled.append(item)
     return settled
+
+
+def _is_more(tokens: Sequence[Token], item: Quantity) -> bool:
+    """Whether it is "25 more" of what was counted before."""
+    near = {t.word for t in tokens[item.end - 1 : item.end + 1]}
+    return item.kind is Kind.OTHER and bool(near & _MORE)
+
+
+_MORE = frozenset(["more", "mas"])
 
 
 def _is_count(
@@ -57,7 +68,8 @@ def _is_count(
     if any(day.end == item.start or day.start == item.end for day in days):
         return True
     after = tokens[item.end].word if item.end < len(tokens) else ""
-    if after in ("more", "mas") and any(o.kind is Kind.PITCHES for o in before):
+    more = after in _MORE or _is_more(tokens, item)
+    if more and any(o.kind is Kind.PITCHES for o in before):
         return True
     near = tokens[item.end : item.end + 2]
     if (
@@ -151,8 +163,11 @@ def _wanted_counts(
         if q.kind in (Kind.BARE, Kind.PITCHES) and q.number.whole and _is_final(tokens, q):
             return [replace(q, kind=Kind.PITCHES)]
     sheets = _SHEETS & {t.word for t in tokens}
-    if len(chosen) > 1 and len(sheets) > 1:
-        return [max(chosen, key=lambda q: q.number.value)]
+    if len(sheets) > 1:
+        bare = [q for q in quantities if q.kind is Kind.BARE and _FEWEST <= q.number.value <= _MOST]
+        if len(either := [*chosen, *bare]) > 1:
+            highest = max(either, key=lambda q: q.number.value)
+            return [replace(highest, kind=Kind.PITCHES)]
     kinds = [q for q in chosen if q.unit and q.unit not in _ANY_PITCH]
     if len(kinds) >= 2 and len(kinds) == len(chosen):
         total = sum((q.number.value for q in kinds), Fraction(0))
