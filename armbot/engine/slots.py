@@ -106,6 +106,8 @@ def lay(family: Family, reading: Reading, today: date) -> Slots:
     counts, replaces = _carry(counts, family, reading, follows=follows)
     ask_days = reading.ask_days or ((talk.ask_day,) if follows and talk.ask_day else ())
     ask_days = _reanchored(ask_days, counts, carried=not reading.ask_days)
+    if topic == "rest_days" and ask_days == (today,) and _undated(counts):
+        counts, ask_days = [replace(c, day=today) for c in counts], ()
     frames = _frames(reading, counts, age, kind, athlete)
     return Slots(
         topic=topic,
@@ -260,6 +262,10 @@ def _carry(  # noqa: PLR0911 - one return for each half that may be missing
     if counts and all(c.day is None for c in counts) and talk.thrown:
         return [replace(c, day=talk.thrown) for c in counts], replaces
     return counts, replaces
+
+
+def _undated(counts: list[PitchCount]) -> bool:
+    return bool(counts) and all(c.day is None and c.pitches is not None for c in counts)
 
 
 def _back_a_week(day: date, thrown: date | None) -> date:

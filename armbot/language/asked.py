@@ -14,9 +14,11 @@ from armbot.language.quantities import Kind, Quantity
 from armbot.language.tokens import Token
 
 _ASK = frozenset(
-    "can could may might should will gonna going ready good ok okay eligible available avail able "
+    "ocupo ocupa ocupan ocupamos necesitan quiero tryout tryouts can could may might "
+    "should will gonna going ready good ok okay eligible available avail able "
     "start starting starts again next use need needs wants want clear for by on soonest earliest "
-    "when help allowed legal bracket championship final puede puedo podra podria cuando para abrir "
+    "when help allowed legal bracket championship final puede puedo podra podria "
+    "cuando para abrir "
     "abre listo disponible quieren meter usar juega jugar toca vuelve lanzar proximo quiere "
     "necesito "
     "torneo partido pichar ask practice hopefully have has we game games play playing "
@@ -35,6 +37,11 @@ _THREW = frozenset(
 )  # fmt: skip
 
 
+_WHAT_ABOUT = frozenset(
+    [("what", "about"), ("how", "about"), ("que", "tal"), ("what", "abt"), ("how", "bout")]
+)
+_OLDEST = 18
+"""A bare number up to here is as likely an age as a count."""
 _SOON = 2
 """Days ahead within which a day is always one asked about: "tomorrow"."""
 _PLAINLY_THROWN = -0.4
@@ -50,7 +57,8 @@ _OK_AFTER = frozenset(
 
 
 _GAME = frozenset(
-    "game games championship tournament start juego bracket dh doubleheader final".split()
+    "game games championship tournament tryout tryouts showcase practice torneo "
+    "partido start juego bracket dh doubleheader final".split()
 )
 
 
@@ -101,7 +109,7 @@ def _leans(
 ) -> float:
     """Above 0: asked about; below: thrown on. Words nearby vote, nearer ones louder."""
     counts = [q for q in quantities if q.kind in (Kind.PITCHES, Kind.INNINGS, Kind.OUTS)]
-    bare = [q for q in quantities if q.kind is Kind.BARE]
+    bare = [q for q in quantities if q.kind is Kind.BARE and q.number.value > _OLDEST]
     score = _before(tokens, day, days, counts, bare) + _after(tokens, day, (*counts, *bare))
     if _asked_sentence(tokens, day, (*counts, *bare)):
         score += 0.8
@@ -120,6 +128,8 @@ def _before(
     """The vote of up to eight words before the day, back to the last count or day."""
     score = 0.0
     game = False
+    if tuple(t.word for t in tokens[max(0, day.start - 2) : day.start]) in _WHAT_ABOUT:
+        return 1.5
     for step in range(1, 9):
         place = day.start - step
         if place < 0 or tokens[place].hard:
@@ -172,6 +182,9 @@ def _covers(numbers: Sequence[Quantity], place: int) -> bool:
 def in_order(dates: dict[int, date], thrown: Sequence[DayMention]) -> dict[int, date]:
     """Put "Tues 33 and Sat 20" in the order told: an earlier weekday is not after a later one."""
     fixed = dict(dates)
+    named = [day.weekday for day in thrown if day.weekday is not None]
+    if len(set(named)) < len(named):
+        return dict(dates)
     for before, after in reversed(list(pairwise(thrown))):
         if before.loose and after.loose and fixed[id(before)] > fixed[id(after)]:
             fixed[id(before)] -= timedelta(days=7)

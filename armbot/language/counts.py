@@ -38,13 +38,21 @@ def promoted(
         after = tokens[item.end].word if item.end < len(tokens) else ""
         if item.kind is Kind.PITCHES and item.unit in ("pitch", "p") and after in _PLAN_WORDS:
             settled.append(replace(item, kind=Kind.OTHER))
-        elif (
-            item.kind is Kind.BARE or _is_more(tokens, item)
-        ) and _is_count(tokens, item, settled, days):
+        elif (item.kind is Kind.BARE or _is_more(tokens, item)) and _is_count(
+            tokens, item, settled, days
+        ):
             settled.append(replace(item, kind=Kind.PITCHES))
         else:
             settled.append(item)
     return settled
+
+
+_OLDEST = 18
+"""A number up to here beside a count, where no age was told, is as likely the age."""
+
+
+def _no_age_yet(before: Sequence[Quantity]) -> bool:
+    return not any(q.kind in (Kind.AGE, Kind.DIVISION) for q in before)
 
 
 def _is_more(tokens: Sequence[Token], item: Quantity) -> bool:
@@ -78,6 +86,8 @@ def _is_count(
         and (near[1].word in ("de", "the") or any(d.start == item.end + 1 for d in days))
     ):
         return True
+    if whole <= _OLDEST and _no_age_yet(before):
+        return False
     return any(
         other.kind is Kind.PITCHES
         and 0 < item.start - other.end <= 6

@@ -107,7 +107,8 @@ class QuantityReader:
             if number.start not in taken and not _clock_time(tokens, number)
         ]
         found += self._grade_words_alone(tokens)
-        return sorted(_spread_units(found, tokens), key=lambda q: q.start)
+        settled = _ages_at(_spread_units(found, tokens), tokens)
+        return sorted(settled, key=lambda q: q.start)
 
     def _settle(self, tokens: Sequence[Token], number: Number, *, before_day: bool) -> Quantity:
         """What one number counts: its own unit first, then the words before it."""
@@ -169,7 +170,9 @@ class QuantityReader:
         )
         return Quantity(Kind.PITCHES, number, left, end) if counted else None
 
-    def _age(self, tokens: Sequence[Token], number: Number, left: int) -> Quantity | None:
+    def _age(  # noqa: PLR0911 - one return for each way to tell an age
+        self, tokens: Sequence[Token], number: Number, left: int
+    ) -> Quantity | None:
         start, end = number.start, number.end
         first = int(number.value)
         last = int(number.last) if number.last is not None else first
@@ -263,6 +266,24 @@ def _clock_time(tokens: Sequence[Token], number: Number) -> bool:
     ends = after in ("", ".", ",", "on", "?") and number.value <= _SMALL
     near = {t.word for t in tokens[max(0, number.start - _CLOCK_REACH) : number.start]}
     return before == "at" and ends and bool(near & _CLOCKED)
+
+
+def _ages_at(found: list[Quantity], tokens: Sequence[Token]) -> list[Quantity]:
+    """Settle "62 at 11", "46 at sixteen": beside larger counts the number after "at" is an age."""
+    counted = any(q.number.value > _OLDEST for q in found if q.kind in (Kind.BARE, Kind.PITCHES))
+    if not counted or any(q.kind in (Kind.AGE, Kind.DIVISION) for q in found):
+        return found
+    return [
+        replace(q, kind=Kind.AGE, age=AgeSpan(int(q.number.value), int(q.number.value)))
+        if q.kind in (Kind.BARE, Kind.PITCHES)
+        and not q.unit
+        and _YOUNGEST <= q.number.value <= _OLDEST
+        and q.number.whole is not None
+        and q.number.start
+        and tokens[q.number.start - 1].word == "at"
+        else q
+        for q in found
+    ]
 
 
 def _spread_units(found: list[Quantity], tokens: Sequence[Token]) -> list[Quantity]:

@@ -106,7 +106,8 @@ STRUCTURE: dict[str, dict[float, str]] = {
         5: "words of a fragment", 6: "words of a fragment", 11: "words of a short message"
     },
     "engine/decide.py": {
-        6: "score by which a topic leads", 4: "turns read together", 300: "characters kept of an addition",
+        4: "turns read together", 6: "score by which a topic leads",
+        300: "characters kept of an addition",
         600: "characters kept of a turn", 1000: "characters kept of a report",
         2000: "characters kept of a report with additions",
         3000: "characters read together",
