@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from armbot.content import symptom_checks, topic_checks, word_checks
 from armbot.content.case_checks import case_problems
 from armbot.content.contract import Importance, missing_files
-from armbot.content.crossmatch import build, examples_of, same_examples, stolen, strayed
+from armbot.content.crossmatch import build, examples_of, same_examples, shadowed, stolen, strayed
 from armbot.content.gather import gather
 from armbot.content.paths import content_folder
 from armbot.content.problems import Problems
@@ -152,4 +152,7 @@ def _crossmatch(base: Base, problems: Problems, notes: list[ContentError]) -> No
         return
     matcher = build(base.library())
     problems.extend(stolen(examples, matcher))
+    remembered, lost = shadowed(examples, matcher)
+    problems.extend(lost)
+    notes.extend(remembered)
     notes.extend(strayed(examples, matcher))

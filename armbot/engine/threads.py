@@ -57,7 +57,7 @@ def kept_on(talk: Talk, slots: Slots, reading: Reading) -> Slots:
     words = reading.text.split()
     if not talk.topic or slots.follows or len(words) > _FEW or _starts_anew(reading):
         return slots
-    fragment = len(words) <= _FRAGMENT and words[0] in _LEADING
+    fragment = 0 < len(words) <= _FRAGMENT and words[0] in _LEADING
     if fragment or slots.topic in _WITHIN.get(talk.topic, frozenset()):
         return replace(slots, topic=talk.topic, follows=True)
     return slots

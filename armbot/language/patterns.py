@@ -73,7 +73,8 @@ class Lexicon:
         self._classes = {name: tuple(members) for name, members in classes.items()}
         self._words: dict[str, set[str]] = {}
         self._prefixes: dict[str, set[str]] = {}
-        self._phrases: dict[str, list[tuple[tuple[str, ...], str]]] = {}
+        self._phrases: dict[tuple[str, str], list[tuple[tuple[str, ...], str]]] = {}
+        """By first and second word; the second is empty where it is only a beginning."""
         self._by_feature: dict[str, list[_Compiled]] = {}
         self._features = lru_cache(maxsize=20_000)(self._compute_features)
         for name in self._classes:
@@ -97,7 +98,8 @@ class Lexicon:
         if not words or len(words) > _MOST_CLASS_WORDS:
             raise PatternError(f"class member '{member}' must have 1 to {_MOST_CLASS_WORDS} words")
         if len(words) > 1:
-            self._phrases.setdefault(words[0], []).append((words, feature))
+            second = "" if words[1].endswith("*") else words[1]
+            self._phrases.setdefault((words[0], second), []).append((words, feature))
         elif member.endswith("*"):
             self._prefixes.setdefault(member[:-1], set()).add(feature)
         else:
@@ -169,7 +171,7 @@ class Lexicon:
         table: list[dict[str, tuple[int, ...]]] = []
         for place, token in enumerate(tokens):
             here: dict[str, tuple[int, ...]] = dict.fromkeys(self._features(token.word), (1,))
-            for words, feature in self._phrases.get(token.word, ()):
+            for words, feature in self._beginning(tokens, place):
                 size = len(words)
                 if place + size <= len(tokens) and all(
                     _same(words[k], tokens[place + k].word) for k in range(1, size)
@@ -179,6 +181,15 @@ class Lexicon:
                 here.update({f"{feature}!": (1,) for feature in [*here, token.word]})
             table.append(here)
         return table
+
+    def _beginning(
+        self, tokens: Sequence[Token], place: int
+    ) -> Iterable[tuple[tuple[str, ...], str]]:
+        """The phrases that begin with the words at ``place``."""
+        if place + 1 == len(tokens):
+            return ()
+        first, second = tokens[place].word, tokens[place + 1].word
+        return (*self._phrases.get((first, second), ()), *self._phrases.get((first, ""), ()))
 
     def match(
         self, tokens: Sequence[Token], table: Sequence[Mapping[str, tuple[int, ...]]]

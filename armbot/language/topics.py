@@ -2,14 +2,15 @@
 
 Two readings are added up. Patterns (content/words/*/intents.yaml) say which words point
 to a topic and how strongly; the examples beside each topic say what messages like it look
-like. Both can be shown as reasons.
+like. Both can be shown as reasons. A message that is word for word an example (numbers
+aside) goes where that example stands: whoever writes one may rely on it.
 """
 
 from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from armbot.language.examples import ExampleModel, features
@@ -41,7 +42,10 @@ _NAMED_DIAGNOSIS = 6.0
 """A child with a named injury is asked about as such, whatever else the message asks."""
 _UNFAMILIAR = 2.0
 """What the example reading counts less where most words are new to it."""
-
+_REMEMBERED = 25.0
+"""Puts the topic of a message that is itself an example before all others."""
+_FEWEST_WORDS = 3
+"""A shorter example ("12", "and him?") leans on the turn before and is no rule by itself."""
 
 _LEAST_MATTER = 1
 
@@ -84,6 +88,9 @@ class TopicMatcher:
             for example in text.examples
         ]
         self._topics = ExampleModel((topic, row) for topic, _, row in rows)
+        self._kept = _unambiguous(
+            (_key(row), topic) for topic, _, row in rows if _words(row) >= _FEWEST_WORDS
+        )
         by_topic: dict[str, list[tuple[str, dict[str, int]]]] = defaultdict(list)
         for topic, answer, row in rows:
             by_topic[topic].append((answer, dict(row)))
@@ -91,9 +98,12 @@ class TopicMatcher:
         self._answers: dict[str, ExampleModel] = {}
         self._known = frozenset(library.topics)
 
-    def rank(self, tokens: Sequence[Token], hits: Sequence[Hit]) -> list[TopicScore]:
-        """All topics with a score, best first."""
+    def rank(
+        self, tokens: Sequence[Token], hits: Sequence[Hit], *, remember: bool = True
+    ) -> list[TopicScore]:
+        """All topics with a score, best first; ``remember`` knows examples word for word."""
         row = features(tokens)
+        kept = self._kept.get(_key(row)) if remember else None
         weight = _EXAMPLE_WEIGHT
         if self._topics.familiarity(row) < 0.5:
             weight /= _UNFAMILIAR
@@ -106,6 +116,7 @@ class TopicMatcher:
             if topic in _SPECIFIC and words >= _WEIGHTS["strong"]:
                 words += _NAMED_DIAGNOSIS if topic in _DIAGNOSES else _NAMED_THING
             score = words - weight * _BOUND * (1 - math.exp(by_example / _BOUND))
+            score += _REMEMBERED if topic == kept else 0.0
             found.append(TopicScore(topic, score, tuple(phrases), words))
         found.sort(key=lambda item: (-item.score, item.topic))
         return found
@@ -119,12 +130,29 @@ class TopicMatcher:
         scores = self._answers[topic].scores(features(tokens))
         return max(scores, key=lambda name: (scores[name], name == "default", name))
 
-    def best(self, text: str) -> tuple[str, str, float]:
+    def best(self, text: str, *, remember: bool = True) -> tuple[str, str, float]:
         """Topic, answer and score for a text on its own."""
         tokens = tokenize(clean(text).text)
         hits = self._lexicon.match(tokens, self._lexicon.spans(tokens))
-        top = self.rank(tokens, hits)[0]
+        top = self.rank(tokens, hits, remember=remember)[0]
         return top.topic, self.answer(top.topic, tokens), top.score
+
+
+def _words(row: Mapping[str, int]) -> int:
+    return sum(1 for feature in row if feature[0] != "#" and feature.isalpha())
+
+
+def _key(row: Mapping[str, int]) -> frozenset[str]:
+    """The words in their order, by way of their pairs; numbers are all alike."""
+    return frozenset(feature for feature in row if "_" in feature)
+
+
+def _unambiguous(pairs: Iterable[tuple[frozenset[str], str]]) -> dict[frozenset[str], str]:
+    """Key -> topic, without keys that stand under several topics."""
+    found: dict[frozenset[str], set[str]] = defaultdict(set)
+    for key, topic in pairs:
+        found[key].add(topic)
+    return {key: next(iter(topics)) for key, topics in found.items() if len(topics) == 1}
 
 
 def _pointed(hits: Sequence[Hit]) -> dict[str, dict[str, float]]:

@@ -15,7 +15,7 @@ import pytest
 from content_support import BROKEN, SHIPPED, SOUND, edit, overlaid, sound_copy
 
 from armbot.content.check import check, report
-from armbot.content.crossmatch import Example, stolen, strayed
+from armbot.content.crossmatch import Example, shadowed, stolen, strayed
 from armbot.content.signoff import load_items
 from armbot.content.strict import Node, load
 
@@ -126,9 +126,9 @@ class FixedMatcher:
     topic: str
     answer: str
 
-    def best(self, text: str) -> tuple[str, str, float]:
+    def best(self, text: str, *, remember: bool = True) -> tuple[str, str, float]:
         """The fixed topic and answer."""
-        del text
+        del text, remember
         return self.topic, self.answer, 1.0
 
 
@@ -142,6 +142,20 @@ def test_the_gate_compares_what_the_matcher_says() -> None:
     assert list(strayed(examples, FixedMatcher("resting", "night"))) == []
     assert [e.line for e in strayed(examples, FixedMatcher("resting", "default"))] == [3]
     assert [e.line for e in stolen(examples, FixedMatcher("other", "default"))] == [3, 4]
+
+
+@pytest.mark.parametrize(("lost", "errors"), [(2, 0), (3, 1)])
+def test_a_topic_mostly_known_by_heart_is_an_error(lost: int, errors: int) -> None:
+    """One example in five may be known word for word only; more mean stray words."""
+    texts = [f"night {n}" for n in range(10 - lost)] + ["ice it"] * lost
+    examples = [Example("resting", "night", t, Node(t, SOUND, n)) for n, t in enumerate(texts)]
+
+    class ByWord(FixedMatcher):
+        def best(self, text: str, *, remember: bool = True) -> tuple[str, str, float]:
+            return ("icing" if text == "ice it" and not remember else "resting"), "night", 1.0
+
+    notes, found = shadowed(examples, ByWord("", ""))
+    assert (len(notes), len(found)) == (lost, errors)
 
 
 def test_the_shipped_content_has_no_error() -> None:
