@@ -17,7 +17,7 @@ from armbot.engine.clearance import ClearanceRefused, NothingToClear, RoleRefuse
 from armbot.engine.say import Voice
 from armbot.evaluate import LabelError, evaluate, read_labelled
 from armbot.language.grammar import Grammar
-from armbot.language.learning import learn_from
+from armbot.content.learning import learn_from
 from armbot.model.family import Family
 from armbot.model.signoff import SignState
 
@@ -137,8 +137,8 @@ def learn_numbers(folder: Path | None) -> int:
     base = folder or content_folder()
     library = load_library(base)
     learned = learn_from(library, Grammar(library))
-    path = save_numbers(base, (dict(learned.rarity), dict(learned.scores), learned.unseen))
-    print(f"{path}: {len(learned.scores)} features from {len(library.report_examples)} reports")
+    path = save_numbers(base, (dict(learned.weights), learned.base))
+    print(f"{path}: {len(learned.weights)} features from {len(library.report_examples)} reports")
     return 0
 
 

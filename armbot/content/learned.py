@@ -11,8 +11,8 @@ from armbot.content.strict import ContentError
 NAME = Path("symptoms") / "learned.json"
 _INPUTS = ("symptoms/examples/*.yaml", "symptoms/*.yaml", "topics/*/??.yaml", "words/*/*.yaml")
 
-Numbers = tuple[dict[str, float], dict[str, tuple[float, ...]], tuple[float, ...]]
-"""Rarity by feature, scores by feature and tier, scores of an unseen feature."""
+Numbers = tuple[dict[str, tuple[float, float]], tuple[float, float]]
+"""Per feature what it adds to the log odds of a stop and of a question; where both begin."""
 
 
 def inputs_digest(folder: Path) -> str:
@@ -32,14 +32,14 @@ def load_numbers(folder: Path) -> Numbers | None:
         return None
     try:
         raw = json.loads(path.read_text(encoding="utf-8"))
-        rarity = {f: float(row[0]) for f, row in raw["features"].items()}
-        scores = {f: tuple(float(v) for v in row[1:]) for f, row in raw["features"].items()}
-        unseen = tuple(float(v) for v in raw["unseen"])
+        weights = {f: (float(stop), float(ask)) for f, (stop, ask) in raw["features"].items()}
+        stop, ask = raw["base"]
+        base = float(stop), float(ask)
     except (ValueError, KeyError, TypeError, IndexError) as error:
         raise ContentError(
             path, 1, f"not readable: {error}", "run `armbot content learn`"
         ) from None
-    return rarity, scores, unseen
+    return weights, base
 
 
 def is_stale(folder: Path) -> bool:
@@ -53,16 +53,15 @@ def is_stale(folder: Path) -> bool:
 
 def save_numbers(folder: Path, numbers: Numbers) -> Path:
     """Write the numbers, one feature a line so that changes can be read."""
-    rarity, scores, unseen = numbers
+    weights, base = numbers
     path = folder / NAME
     rows = ",\n".join(
-        f"{json.dumps(f)}:{json.dumps([rarity[f], *scores[f]], separators=(',', ':'))}"
-        for f in sorted(scores)
+        f"{json.dumps(f)}:{json.dumps(weights[f], separators=(',', ':'))}" for f in sorted(weights)
     )
     path.write_text(
         "{\n"
         f'"learned_from": "{inputs_digest(folder)}",\n'
-        f'"unseen": {json.dumps(list(unseen))},\n'
+        f'"base": {json.dumps(base)},\n'
         f'"features": {{\n{rows}\n}}\n}}\n',
         encoding="utf-8",
     )

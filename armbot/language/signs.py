@@ -9,6 +9,7 @@ body part, or plainly about somebody whose arm we do not look after.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from armbot.language.denials import is_denied
 from armbot.language.message import Scene, body_places, nearest_part, sentences
@@ -73,12 +74,14 @@ def read_signs(
     denied: list[str] = []
     painless: set[int] = set()
     denied_ends: dict[int, int] = {}
+    spans: list[tuple[int, int]] = []
     other_body = False
     for hit in found:
         sign = hit.name[5:]
         if is_denied(hit, scene, denied_ends):
             denied_ends[hit.end - 1] = hit.start
             denied.append(sign)
+            spans.append((hit.start, hit.end))
             if sign in ("pain", "soreness"):
                 painless.add(scene.sentence[hit.start])
             continue
@@ -94,9 +97,10 @@ def read_signs(
         for hit, part in mentions
         if hit.name[5:] != "joint_named" or scene.sentence[hit.start] not in painless
     ]
-    return _assemble(
+    reading = _assemble(
         scene, mentions, denied, by_sentence, everything, bodies, other_body=other_body
     )
+    return replace(reading, denied_spans=tuple(spans))
 
 
 def _is_masked(hit: Hit, masked: set[int]) -> bool:

@@ -57,6 +57,8 @@ class SignReading:
     parts: frozenset[str] = frozenset()
     other_body: bool = False
     whose: str = "athlete"
+    denied_spans: tuple[tuple[int, int], ...] = ()
+    """Token ranges of the signs denied."""
 
     @property
     def all_denied(self) -> bool:
