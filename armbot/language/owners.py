@@ -14,6 +14,10 @@ _OURS = frozenset(
 
 _ELSEWHERE = ("pro", "own_adult", "opponent")
 
+_ASKER = frozenset("i im id ive me we us our you your yo nos nosotros usted tu".split())
+"""Who asks for a list or a slide; not the one whose arm it would be about."""
+_NEAR_ASKER = 3
+
 _IF = frozenset("if si when cuando incase in en".split())
 
 
@@ -27,7 +31,7 @@ def owner_elsewhere(hit: Hit, scene: Scene, here: set[str]) -> str | None:
     for name in _ELSEWHERE:
         if name in here and _named_before(hit, scene, name):
             return "other"
-    if _is_general(hit, scene):
+    if _is_general(hit, scene) or _is_taught(hit, scene):
         return "general_question"
     if "general" in here and _asked_at_large(hit, scene):
         return "general_question"
@@ -62,6 +66,22 @@ def _asked_at_large(hit: Hit, scene: Scene) -> bool:
         and scene.tokens[other.start].word in _IF
         for other in scene.hits
     )
+
+
+def _is_taught(hit: Hit, scene: Scene) -> bool:
+    """A sign named for a handout, a slide or a class, with nobody's arm beside it."""
+    number = scene.sentence[hit.start]
+    if not any(
+        other.name == "context:teaching" and scene.sentence[other.start] == number
+        for other in scene.hits
+    ):
+        return False
+    for place, word in enumerate(token.word for token in scene.tokens):
+        if scene.sentence[place] != number or "@personal" not in scene.table[place]:
+            continue
+        if word not in _ASKER or 0 <= hit.start - place <= _NEAR_ASKER:
+            return False
+    return True
 
 
 def _is_general(hit: Hit, scene: Scene) -> bool:

@@ -24,8 +24,11 @@ PIECE_WEIGHT, PAIR_WEIGHT, PART_WEIGHT = 0.4, 0.7, 0.2
 _STOP_FROM_NONE, _STOP_FROM_ASK, _ASK_FROM_NONE = 2.8, 5.5, 2.8
 """Log odds from which a message is raised. Chosen on messages that were not learned from
 (see DEVELOPERS.md)."""
-_FEWEST_WORDS = 4
-"""Shorter messages say too little for likeness to mean anything."""
+_FEWEST_WORDS, _FEWEST_BESIDE_DENIAL = 4, 8
+"""Shorter messages say too little for likeness to mean anything; where all that was named
+is denied, so many words must be left beside the denial."""
+_ASK_BESIDE_DENIAL = 4.2
+"""Log odds for a question where all that was named is denied."""
 RULE_ID = "reads-like-a-report"
 """Named in answers where this reader, and no rule, raised the tier."""
 
@@ -41,14 +44,18 @@ class Learned:
 
 def row(tokens: Sequence[Token], signs: SignReading) -> dict[str, float]:
     """The message as weighted features of unit length, what it denies left out."""
-    denied = {place for start, end in signs.denied_spans for place in range(start, end)}
-    left = [token for place, token in enumerate(tokens) if place not in denied]
-    raw = {feature: _weight(feature) for feature in features(left)}
+    raw = {feature: _weight(feature) for feature in features(undenied(tokens, signs))}
     length = math.sqrt(sum(v * v for v in raw.values())) or 1.0
     found = {feature: value / length for feature, value in raw.items()}
     for part in signs.parts or ("none",):
         found[f"P:{part}"] = PART_WEIGHT
     return found
+
+
+def undenied(tokens: Sequence[Token], signs: SignReading) -> list[Token]:
+    """The tokens without the signs that are denied."""
+    denied = {place for start, end in signs.denied_spans for place in range(start, end)}
+    return [token for place, token in enumerate(tokens) if place not in denied]
 
 
 def _weight(feature: str) -> float:
@@ -72,17 +79,24 @@ def raised(
     learned: Learned | None, tokens: Sequence[Token], signs: SignReading, found: Assessment
 ) -> Assessment:
     """The assessment, raised where the message reads like a report; never lowered."""
-    words = sum(1 for token in tokens if token.word[0].isalnum())
-    if learned is None or words < _FEWEST_WORDS or found.tier >= Tier.STOP:
+    words = sum(1 for token in undenied(tokens, signs) if token.word[0].isalnum())
+    fewest = _FEWEST_BESIDE_DENIAL if signs.all_denied else _FEWEST_WORDS
+    if learned is None or words < fewest or found.tier >= Tier.STOP:
         return found
-    if found.other_body or signs.whose != "athlete":
+    if found.other_body or signs.whose != "athlete" or _is_over(signs):
         return found
-    tier = _tier(*odds(learned, row(tokens, signs)), found.tier)
+    stop, ask = odds(learned, row(tokens, signs))
+    tier = _tier(stop, ask - (_ASK_BESIDE_DENIAL - _ASK_FROM_NONE) * signs.all_denied, found.tier)
     if tier <= found.tier:
         return found
     return replace(
         found, tier=tier, signs=found.signs or ("other",), rule_ids=(*found.rule_ids, RULE_ID)
     )
+
+
+def _is_over(signs: SignReading) -> bool:
+    """Whether all that was named is over and was seen by a clinician."""
+    return bool(signs.mentions) and all("cleared_past" in m.facts for m in signs.mentions)
 
 
 def _tier(stop: float, ask: float, now: Tier) -> Tier:
