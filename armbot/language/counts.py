@@ -34,12 +34,13 @@ def promoted(
 ) -> list[Quantity]:
     """Bare numbers that can only be pitch counts, and counts that are only plans or rules."""
     settled: list[Quantity] = []
+    aged = any(q.kind in (Kind.AGE, Kind.DIVISION) for q in quantities)
     for item in quantities:
         after = tokens[item.end].word if item.end < len(tokens) else ""
         if item.kind is Kind.PITCHES and item.unit in ("pitch", "p") and after in _PLAN_WORDS:
             settled.append(replace(item, kind=Kind.OTHER))
         elif (item.kind is Kind.BARE or _is_more(tokens, item)) and _is_count(
-            tokens, item, settled, days
+            tokens, item, settled, days, aged=aged
         ):
             settled.append(replace(item, kind=Kind.PITCHES))
         else:
@@ -49,10 +50,6 @@ def promoted(
 
 _OLDEST = 18
 """A number up to here beside a count, where no age was told, is as likely the age."""
-
-
-def _no_age_yet(before: Sequence[Quantity]) -> bool:
-    return not any(q.kind in (Kind.AGE, Kind.DIVISION) for q in before)
 
 
 def _is_more(tokens: Sequence[Token], item: Quantity) -> bool:
@@ -69,15 +66,22 @@ def _is_count(
     item: Quantity,
     before: Sequence[Quantity],
     days: Sequence[DayMention],
+    *,
+    aged: bool,
 ) -> bool:
     whole = item.number.whole
-    if whole is None or not _FEWEST <= whole <= _MOST or item.number.last is not None:
+    if whole is None or item.number.last is not None:
+        return False
+    counted = any(other.kind is Kind.PITCHES for other in before)
+    if counted and whole <= _MOST and _in_a_game(tokens, item):
+        return True
+    if not _FEWEST <= whole <= _MOST:
         return False
     if any(day.end == item.start or day.start == item.end for day in days):
         return True
     after = tokens[item.end].word if item.end < len(tokens) else ""
     more = after in _MORE or _is_more(tokens, item)
-    if more and any(o.kind is Kind.PITCHES for o in before):
+    if more and counted:
         return True
     near = tokens[item.end : item.end + 2]
     if (
@@ -86,7 +90,7 @@ def _is_count(
         and (near[1].word in ("de", "the") or any(d.start == item.end + 1 for d in days))
     ):
         return True
-    if whole <= _OLDEST and _no_age_yet(before):
+    if whole <= _OLDEST and not aged:
         return False
     return any(
         other.kind is Kind.PITCHES
@@ -94,6 +98,15 @@ def _is_count(
         and any(t.word in _LINKING for t in tokens[other.end : item.start])
         for other in before
     )
+
+
+def _in_a_game(tokens: Sequence[Token], item: Quantity) -> bool:
+    """Whether it is "16 in the late game": of another game than the count before."""
+    words = [t.word for t in tokens[item.end : item.end + 5]]
+    return bool(words) and words[0] in ("in", "en") and bool(_GAMES & set(words[1:]))
+
+
+_GAMES = frozenset("game games nightcap juego partido second segundo late later".split())
 
 
 def read_counts(
@@ -211,6 +224,10 @@ def _is_denied(tokens: Sequence[Token], item: Quantity) -> bool:
     return before in ("not", "no")
 
 
+_OTHER_SENTENCE = 10
+"""What the end of a sentence adds to the distance, in words: a day belongs to its own."""
+
+
 def _day_for(
     tokens: Sequence[Token],
     item: Quantity,
@@ -227,7 +244,7 @@ def _day_for(
         if any(o is not item and low <= o.start < high for o in items):
             gap += 12
         if any(t.hard for t in tokens[low:high]):
-            gap += 3
+            gap += _OTHER_SENTENCE
         if id(day) in used and len(thrown) >= len(items):
             gap += 6
         if best is None or gap < best[0]:
