@@ -121,8 +121,10 @@ def _outcomes(message: Labelled, turns: list[Turn], today: date) -> Iterator[_Ou
         yield _Outcome("follow-up asked", asks is not None, message.follow_up, asks)
     least = Tier[(message.least_tier or "none").upper()]
     if least:
-        yield _Outcome("hidden sign caught", highest >= least, f"{least.word}+", highest.word)
-    else:
+        yield _Outcome("hidden sign caught", highest >= Tier.ASK, "ask+", highest.word)
+    if least.holds:
+        yield _Outcome("hidden sign stopped", highest >= least, f"{least.word}+", highest.word)
+    if not least:
         yield _Outcome("no false stop", highest < Tier.STOP, "below stop", highest.word)
 
 

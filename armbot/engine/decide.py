@@ -17,7 +17,7 @@ from armbot.engine.answer import Answer, Scene
 from armbot.engine.computed import computed_answer, is_why, why_answer
 from armbot.engine.logbook import remember
 from armbot.engine.prose import topic_answer
-from armbot.engine.safety import hold_answer, safety_answer
+from armbot.engine.safety import hold_answer, safety_answer, what_to_do
 from armbot.engine.say import Voice, fit, paragraphs, sentence
 from armbot.engine.slots import Slots, lay
 from armbot.engine.threads import kept_on
@@ -54,6 +54,8 @@ _JOINT = ", "
 _POLITE = ("greeting", "thanks")
 _LEAD = 6.0
 """Points by which a topic must lead the report to stand beside a sign unnamed."""
+_EVEN = 0.0
+"""A plain report is about a topic it names only where the topic is ahead of the report."""
 _RECENT = 4
 """How many turns are read together with a new fragment."""
 
@@ -123,14 +125,21 @@ def _topic(slots: Slots, found: Assessment, reading: Reading) -> str:
         return "symptom_report"
     if slots.topic not in _named(slots, reading) and not _leads(slots.topic, reading):
         return "symptom_report"
+    if found.tier >= Tier.STOP and not slots.follows and _lead(slots.topic, reading) < _EVEN:
+        return "symptom_report"
     return slots.topic
 
 
 def _leads(topic: str, reading: Reading) -> bool:
     """Whether the message reads far more like a question on ``topic`` than like a report."""
+    return _lead(topic, reading) >= _LEAD
+
+
+def _lead(topic: str, reading: Reading) -> float:
+    """Points by which a topic is ahead of the report."""
     scores = dict(reading.topics)
     report = scores.get("symptom_report", min(scores.values(), default=0.0))
-    return scores.get(topic, report) - report >= _LEAD
+    return scores.get(topic, report) - report
 
 
 def _named(slots: Slots, reading: Reading) -> tuple[str, ...]:
@@ -254,11 +263,8 @@ def _added(scene: Scene, slots: Slots, found: Assessment) -> Answer:
     voice = scene.voice
     full = safety_answer(scene, slots, found, logged=False)
     name = voice.say(f"safety_{found.tier.word}")
-    do = {Tier.EMERGENCY: "do_emergency", Tier.STOP_URGENT: "do_stop_urgent"}.get(
-        found.tier, "do_stop"
-    )
     text = paragraphs(
-        f"{name} {voice.say(do)}", f"{voice.say('noted')} {voice.say('nobody_watches')}"
+        f"{name} {voice.say(what_to_do(scene, found))}", f"{voice.say('noted')} {voice.say('nobody_watches')}"
     )
     return replace(full, text=text)
 

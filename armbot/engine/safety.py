@@ -44,9 +44,10 @@ def safety_answer(scene: Scene, slots: Slots, found: Assessment, *, logged: bool
     heard = (
         voice.say("safety_heard", signs=voice.listing(_named(scene, found))) if found.signs else ""
     )
-    do = voice.say(
-        {Tier.EMERGENCY: "do_emergency", Tier.STOP_URGENT: "do_stop_urgent"}.get(tier, "do_stop")
-    )
+    do_key = what_to_do(scene, found)
+    do = voice.say(do_key)
+    if do_key == "do_self_harm":
+        return _for_a_life(scene, found, do)
     name = _name(scene, slots)
     asks = _followups(found)
     head = found.urgent_elsewhere and tier is not Tier.EMERGENCY
@@ -65,6 +66,31 @@ def safety_answer(scene: Scene, slots: Slots, found: Assessment, *, logged: bool
         ),
         asks="; ".join(_ask_words(found)) if tier is not Tier.EMERGENCY else "",
         sources=_sources(scene, found),
+        why=_why(scene, found),
+        grants=False,
+    )
+
+
+def what_to_do(scene: Scene, found: Assessment) -> str:
+    """The phrase that says what to do now."""
+    if found.tier is not Tier.EMERGENCY:
+        return "do_stop_urgent" if found.tier is Tier.STOP_URGENT else "do_stop"
+    by_id = {rule.id: rule for rule in scene.library.tier_rules}
+    urgent = {r for r in found.rule_ids if r in by_id and by_id[r].tier is Tier.EMERGENCY}
+    if "self-harm" in urgent:
+        return "do_self_harm"
+    return "do_body" if urgent and urgent <= _BODY else "do_emergency"
+
+
+_BODY = frozenset({"chest-or-breath", "collapse", "head-and-worse"})
+"""Emergencies of the whole child: keeping an arm still is not what helps."""
+
+
+def _for_a_life(scene: Scene, found: Assessment, do: str) -> Answer:
+    """A child who may harm itself: nothing about arms or pitching beside it."""
+    voice = scene.voice
+    return Answer(
+        paragraphs(sentence(voice.say("safety_emergency"), do), voice.say("nobody_watches")),
         why=_why(scene, found),
         grants=False,
     )

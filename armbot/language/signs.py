@@ -23,8 +23,12 @@ CONTEXT_ONLY = frozenset({"fingers_move", "head_injury", "habit"})
 _ALONE_WEAK = frozenset({"veins", "whole_limb", "both_arms", "hot_red", "severe", "only_on_throw"})
 """Signs that say nothing alone: kept only beside another sign."""
 
-_BEYOND_THE_ARM = frozenset({"chest_breath", "collapse", "fever", "cold_blue", "head_injury"})
+_BEYOND_THE_ARM = frozenset(
+    {"chest_breath", "collapse", "fever", "cold_blue", "head_injury", "head_worse", "self_harm"}
+)
 """Signs that count whatever body part stands beside them."""
+_WHOSEVER = frozenset({"self_harm"})
+"""Signs that count whoever they are about."""
 _LOWERING = frozenset(
     {"everyday_cause", "other_cause", "weather", "muscle_area", "intermittent", "gone", "cleared",
      "long_ago", "denial_all", "unclear_person", "brief_knock", "brief_moment", "funny_knock",
@@ -128,7 +132,7 @@ def _assemble(  # noqa: PLR0913 - the pieces of one message, put together once
         sign = hit.name[5:]
         here = by_sentence.get(scene.sentence[hit.start], set())
         owner = owner_elsewhere(hit, scene, here)
-        if owner:
+        if owner and sign not in _WHOSEVER:
             whose = owner
             continue
         facts = message | here | _derived(sign, part, here, everything, arm_parts, names, denied)
