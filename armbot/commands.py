@@ -9,6 +9,7 @@ from armbot.app import change, load_family, open_store
 from armbot.channels.base import shown_safely
 from armbot.content.check import report as check_report
 from armbot.content.learned import save_numbers
+from armbot.content.learning import learn_from
 from armbot.content.library import load_library
 from armbot.content.paths import content_folder
 from armbot.content.signoff import load_items
@@ -17,7 +18,6 @@ from armbot.engine.clearance import ClearanceRefused, NothingToClear, RoleRefuse
 from armbot.engine.say import Voice
 from armbot.evaluate import LabelError, evaluate, read_labelled
 from armbot.language.grammar import Grammar
-from armbot.content.learning import learn_from
 from armbot.model.family import Family
 from armbot.model.signoff import SignState
 

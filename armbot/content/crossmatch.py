@@ -22,7 +22,16 @@ if TYPE_CHECKING:
     from armbot.content.strict import ContentError, Node
     from armbot.content.topics import TopicFiles
 
-__all__ = ["Example", "Matcher", "build", "examples_of", "same_examples", "shadowed", "stolen", "strayed"]
+__all__ = [
+    "Example",
+    "Matcher",
+    "build",
+    "examples_of",
+    "same_examples",
+    "shadowed",
+    "stolen",
+    "strayed",
+]
 
 _WORD = re.compile(r"\w+")
 _MOST_SHADOWED = 0.2

@@ -264,7 +264,8 @@ def _added(scene: Scene, slots: Slots, found: Assessment) -> Answer:
     full = safety_answer(scene, slots, found, logged=False)
     name = voice.say(f"safety_{found.tier.word}")
     text = paragraphs(
-        f"{name} {voice.say(what_to_do(scene, found))}", f"{voice.say('noted')} {voice.say('nobody_watches')}"
+        sentence(name, voice.say(what_to_do(scene, found))),
+        sentence(voice.say("noted"), voice.say("nobody_watches")),
     )
     return replace(full, text=text)
 

@@ -77,26 +77,27 @@ def _is_count(
         return True
     if not _FEWEST <= whole <= _MOST:
         return False
-    if any(day.end == item.start or day.start == item.end for day in days):
-        return True
     after = tokens[item.end].word if item.end < len(tokens) else ""
-    more = after in _MORE or _is_more(tokens, item)
-    if more and counted:
+    more = counted and (after in _MORE or _is_more(tokens, item))
+    if more or _is_dated(tokens, item, days):
         return True
-    near = tokens[item.end : item.end + 2]
-    if (
-        len(near) == 2
-        and near[0].word in ("el", "la", "on", "for", "del")
-        and (near[1].word in ("de", "the") or any(d.start == item.end + 1 for d in days))
-    ):
-        return True
-    if whole <= _OLDEST and not aged:
-        return False
-    return any(
+    return (aged or whole > _OLDEST) and any(
         other.kind is Kind.PITCHES
         and 0 < item.start - other.end <= 6
         and any(t.word in _LINKING for t in tokens[other.end : item.start])
         for other in before
+    )
+
+
+def _is_dated(tokens: Sequence[Token], item: Quantity, days: Sequence[DayMention]) -> bool:
+    """Whether a day stands right beside it: "sat 41", "41 on saturday"."""
+    if any(day.end == item.start or day.start == item.end for day in days):
+        return True
+    near = tokens[item.end : item.end + 2]
+    return (
+        len(near) == 2
+        and near[0].word in ("el", "la", "on", "for", "del")
+        and (near[1].word in ("de", "the") or any(d.start == item.end + 1 for d in days))
     )
 
 

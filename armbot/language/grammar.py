@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
 from armbot.language.days import DayReader
@@ -37,7 +36,7 @@ class Grammar:
         self.topics = TopicMatcher(library, self.lexicon)
         self.common = words.common
         self.learned = Learned(*library.learned) if library.learned else None
-        prose = _prose_words(library)
+        prose = _prose_words(library) | self.topics.words_in(_OFTEN)
         known = prose | self.lexicon.vocabulary | _table_words(library)
         self.speller = Speller(words.spelling, _danger_words(library) & prose, known)
 
@@ -111,10 +110,7 @@ def _prose_words(library: Library) -> set[str]:
         for answer in topic.answers.values()
         for text in answer.texts.values()
     ]
-    counts: Counter[str] = Counter()
     for text in texts:
         for part in (text.short, text.long, text.do_now, text.call_when):
             found.update(t.word for t in tokenize(clean(part).text))
-        for example in text.examples:
-            counts.update(t.word for t in tokenize(clean(example).text))
-    return found | {word for word, count in counts.items() if count >= _OFTEN}
+    return found

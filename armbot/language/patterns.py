@@ -21,7 +21,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from armbot.language.tokens import Token
 
@@ -59,6 +59,12 @@ class _Compiled:
     elements: tuple[_Element, ...]
     needed: tuple[frozenset[str], ...]
     """For each element that must be there: one of these features must occur at all."""
+
+
+@cache
+def _one_of(features: tuple[str, ...]) -> frozenset[str]:
+    """The features as a set; many patterns share one."""
+    return frozenset(features)
 
 
 def _fold(text: str) -> str:
@@ -116,7 +122,7 @@ class Lexicon:
                 raise PatternError(f"pattern '{source}' has more than {_MOST_ELEMENTS} parts")
             needed = tuple(
                 sorted(
-                    {frozenset(e.features) for e in elements if not e.gap and not e.optional},
+                    {_one_of(e.features) for e in elements if not e.gap and not e.optional},
                     key=len,
                 )
             )

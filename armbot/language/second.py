@@ -35,8 +35,10 @@ RULE_ID = "reads-like-a-report"
 
 @dataclass(frozen=True, slots=True)
 class Learned:
-    """The learned numbers: per feature what it adds to the log odds of a stop and of a
-    question, and where both begin."""
+    """The learned numbers.
+
+    Per feature what it adds to the log odds of a stop and of a question, and where both begin.
+    """
 
     weights: Mapping[str, tuple[float, float]]
     base: tuple[float, float]

@@ -65,9 +65,9 @@ def adjusted(  # noqa: PLR0913 - every kind of shape a message has
     all_denied: bool,
 ) -> list[TopicScore]:
     """The ranking with the weight of the message's shape added, best first."""
-    asks = _asks(words)
-    extra = _by_numbers(told, words, acts, asks=asks, pitch_types=pitch_types)
-    entry = "log" in acts and not asks
+    asking = _asks(words)
+    extra = _by_numbers(told, words, acts, asks=asking, pitch_types=pitch_types)
+    entry = "log" in acts and not asking
     for act, topic, weight in _POINTERS:
         if act in acts and not (entry and act in _ABOUT_THROWS):
             extra[topic] = extra.get(topic, 0.0) + weight

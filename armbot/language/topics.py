@@ -9,8 +9,8 @@ aside) goes where that example stands: whoever writes one may rely on it.
 from __future__ import annotations
 
 import math
-from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from armbot.language.examples import ExampleModel, features
@@ -80,23 +80,11 @@ class TopicMatcher:
 
     def __init__(self, library: Library, lexicon: Lexicon) -> None:
         self._lexicon = lexicon
-        rows = [
-            (topic.id, answer.id, features(tokenize(clean(example).text)))
-            for topic in library.topics.values()
-            for answer in topic.answers.values()
-            for text in answer.texts.values()
-            for example in text.examples
-        ]
-        self._topics = ExampleModel((topic, row) for topic, _, row in rows)
-        self._kept = _unambiguous(
-            (_key(row), topic) for topic, _, row in rows if _words(row) >= _FEWEST_WORDS
-        )
-        by_topic: dict[str, list[tuple[str, dict[str, int]]]] = defaultdict(list)
-        for topic, answer, row in rows:
-            by_topic[topic].append((answer, dict(row)))
-        self._by_topic = by_topic
+        keys: list[tuple[int, str]] = []
+        self._topics = ExampleModel(_noted(library, keys))
+        self._kept = _unambiguous(keys)
+        self._library = library
         self._answers: dict[str, ExampleModel] = {}
-        self._known = frozenset(library.topics)
 
     def rank(
         self, tokens: Sequence[Token], hits: Sequence[Hit], *, remember: bool = True
@@ -123,12 +111,16 @@ class TopicMatcher:
 
     def answer(self, topic: str, tokens: Sequence[Token]) -> str:
         """Which of the topic's answers fits best; "default" when nothing is known."""
-        if topic not in self._by_topic:
+        if topic not in self._library.topics:
             return "default"
         if topic not in self._answers:
-            self._answers[topic] = ExampleModel(self._by_topic[topic])
+            self._answers[topic] = ExampleModel(_examples(self._library, topic))
         scores = self._answers[topic].scores(features(tokens))
         return max(scores, key=lambda name: (scores[name], name == "default", name))
+
+    def words_in(self, least: int) -> set[str]:
+        """The words that at least so many examples hold."""
+        return self._topics.words_in(least)
 
     def best(self, text: str, *, remember: bool = True) -> tuple[str, str, float]:
         """Topic, answer and score for a text on its own."""
@@ -142,14 +134,31 @@ def _words(row: Mapping[str, int]) -> int:
     return sum(1 for feature in row if feature[0] != "#" and feature.isalpha())
 
 
-def _key(row: Mapping[str, int]) -> frozenset[str]:
-    """The words in their order, by way of their pairs; numbers are all alike."""
-    return frozenset(feature for feature in row if "_" in feature)
+def _examples(library: Library, topic: str) -> Iterator[tuple[str, Counter[str]]]:
+    """(answer, features) of every example of a topic, in all languages."""
+    for answer in library.topics[topic].answers.values():
+        for text in answer.texts.values():
+            for example in text.examples:
+                yield answer.id, features(tokenize(clean(example).text))
 
 
-def _unambiguous(pairs: Iterable[tuple[frozenset[str], str]]) -> dict[frozenset[str], str]:
+def _noted(library: Library, keys: list[tuple[int, str]]) -> Iterator[tuple[str, Counter[str]]]:
+    """(topic, features) of every example; the keys of those long enough go to ``keys``."""
+    for topic in library.topics:
+        for _, row in _examples(library, topic):
+            if _words(row) >= _FEWEST_WORDS:
+                keys.append((_key(row), topic))
+            yield topic, row
+
+
+def _key(row: Mapping[str, int]) -> int:
+    """Stands for the words in their order, by way of their pairs; numbers are all alike."""
+    return hash(frozenset(feature for feature in row if "_" in feature))
+
+
+def _unambiguous(pairs: Iterable[tuple[int, str]]) -> dict[int, str]:
     """Key -> topic, without keys that stand under several topics."""
-    found: dict[frozenset[str], set[str]] = defaultdict(set)
+    found: dict[int, set[str]] = defaultdict(set)
     for key, topic in pairs:
         found[key].add(topic)
     return {key: next(iter(topics)) for key, topics in found.items() if len(topics) == 1}
