@@ -48,6 +48,7 @@ ONLY_IN = {
     "tinydb": {"armbot.store.tiny"},
     "textstat": {"armbot.content.readability"},
     "rapidfuzz": {"armbot.language.spelling"},
+    "sklearn": {"armbot.content.learning"},
 }
 """Each third-party package, and the one module that may import it."""
 

@@ -81,7 +81,7 @@ def decide(family: Family, text: str, grammar: Grammar, now: datetime) -> Decisi
     slots = _within(kept_on(family.talk, lay(family, reading, local.date()), reading), reading)
     found = _assessment(family, reading, slots, text, grammar)
     scene = Scene(family, reading, grammar.library, voice, local, slots.topic, "default")
-    topic = _topic(slots, found, reading)
+    topic = _topic(slots, found, reading, stays=family.talk.topic == slots.topic)
     scene = replace(scene, topic=topic, answer_id=_answer_id(grammar, topic, reading))
     answer, after, alert = _respond(scene, slots, found)
     return _closed(scene, slots, found, answer, after, alert, text)
@@ -114,8 +114,11 @@ def _assessment(
     return replace(best, tier=max(floor, joined.tier if joined.tier >= Tier.STOP else floor))
 
 
-def _topic(slots: Slots, found: Assessment, reading: Reading) -> str:
-    """The report comes first, unless the message names a clinical topic of its own."""
+def _topic(slots: Slots, found: Assessment, reading: Reading, *, stays: bool) -> str:
+    """The report comes first, unless the message names a clinical topic of its own.
+
+    ``stays``: the turn before was about the same topic.
+    """
     if found.tier is Tier.NONE:
         return slots.topic
     own_arm = bool(found.parts) and found.tier >= Tier.STOP_URGENT
@@ -123,7 +126,7 @@ def _topic(slots: Slots, found: Assessment, reading: Reading) -> str:
         return "unknown"
     if slots.topic in _GENERIC:
         return "symptom_report"
-    if slots.topic not in _named(slots, reading) and not _leads(slots.topic, reading):
+    if slots.topic not in _named(slots, reading, stays=stays) and not _leads(slots.topic, reading):
         return "symptom_report"
     if found.tier >= Tier.STOP and not slots.follows and _lead(slots.topic, reading) < _EVEN:
         return "symptom_report"
@@ -142,9 +145,9 @@ def _lead(topic: str, reading: Reading) -> float:
     return scores.get(topic, report) - report
 
 
-def _named(slots: Slots, reading: Reading) -> tuple[str, ...]:
+def _named(slots: Slots, reading: Reading, *, stays: bool) -> tuple[str, ...]:
     own = tuple(t for t in reading.pointed if t in _SURFACE + _NAMED_ONLY)
-    return _SURFACE + own if slots.follows else own
+    return _SURFACE + own if slots.follows and stays else own
 
 
 def _answer_id(grammar: Grammar, topic: str, reading: Reading) -> str:

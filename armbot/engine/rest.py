@@ -23,7 +23,7 @@ from armbot.engine.frames import (
 )
 from armbot.engine.rest_notes import broke_rest, notes_beside, sources_of, straddles, workings
 from armbot.engine.say import paragraphs, sentence
-from armbot.engine.slots import Frame, Slots
+from armbot.engine.slots import DAY_THROWN, Frame, Slots
 from armbot.model.outings import Outing, OutingKind
 from armbot.model.rules import RuleSet
 
@@ -166,14 +166,21 @@ def _compute(scene: Scene, slots: Slots, frame: Frame) -> Computed:
     asks = "any soreness" if beyond or values["over_daily_max"] or broke_rest(result) else ""
     if not asks and frame.kind in ("division", "grade") and frame.age and straddles(scene, frame):
         asks = "exact age"
+    owed = not asks and not dated and scene.topic in _OF_A_DAY and not slots.alternatives
+    asks = DAY_THROWN if owed else asks
     text = paragraphs(
         body,
         notes_beside(scene, frame, slots, result, limit, pitches),
         voice.say("how_feels") if asks == "any soreness" else voice.say("if_normal"),
+        voice.say("need_day") if owed else "",
     )
     return Computed(
         text, values, sources_of(scene, result), workings(scene, frame, result, told), asks
     )
+
+
+_OF_A_DAY = frozenset({"can_pitch_date", "multiple_teams", "same_day"})
+"""Topics that only a date answers: the day thrown is asked for where it is missing."""
 
 
 def _own_rest(frame: Frame, rulesets: Sequence[RuleSet], pitches: int, day: date) -> int:

@@ -27,6 +27,10 @@ _THROW_TOPICS = frozenset(
 )  # fmt: skip
 
 
+DAY_THROWN = "day thrown"
+"""What an answer asks for where a count came without its day."""
+
+
 @dataclass(frozen=True, slots=True)
 class Frame:
     """One child (or one "what if") and what it threw."""
@@ -66,7 +70,9 @@ def lay(family: Family, reading: Reading, today: date) -> Slots:
     """Lay the message over the open conversation."""
     talk = family.talk
     follows = _follows(family, reading)
-    topic = _topic(family, reading, follows=follows)
+    leans = not follows and _leans(family, reading)
+    follows = follows or leans
+    topic = reading.topic if leans else _topic(family, reading, follows=follows)
     ages = list(reading.ages)
     counts = list(reading.counts)
     bare = list(reading.bare)
@@ -103,9 +109,11 @@ def lay(family: Family, reading: Reading, today: date) -> Slots:
         and talk.pitches is None
     ):
         counts = [PitchCount(talk.age.first, None, talk.thrown)]
-    counts, replaces = _carry(counts, family, reading, follows=follows)
-    ask_days = reading.ask_days or ((talk.ask_day,) if follows and talk.ask_day else ())
-    ask_days = _reanchored(ask_days, counts, carried=not reading.ask_days)
+    counts, replaces = _carry(counts, family, reading, today, follows=follows)
+    owed = _day_owed(reading, talk, today) is not None if follows else False
+    new_days = () if owed and not reading.thrown_days else reading.ask_days
+    ask_days = new_days or ((talk.ask_day,) if follows and talk.ask_day else ())
+    ask_days = _reanchored(ask_days, counts, carried=not new_days)
     if topic == "rest_days" and ask_days == (today,) and _undated(counts):
         counts, ask_days = [replace(c, day=today) for c in counts], ()
     frames = _frames(reading, counts, age, kind, athlete)
@@ -134,7 +142,41 @@ def _follows(family: Family, reading: Reading) -> bool:
     other_child = "both_children" in reading.acts and len(reading.text.split()) <= 2 * _SHORT
     if corrects or other_child or not _own_topic(reading):
         return True
-    return bool(talk.asks) and reading.topic == talk.topic
+    dates_it = talk.topic == "log_outing" and talk.pitches is not None
+    asked = f"{talk.asks}; date" if dates_it else talk.asks
+    return bool(asked) and (reading.topic == talk.topic or _answers(reading, asked))
+
+
+_OF_ONE_OUTING = frozenset(
+    {"rest_days", "can_pitch_date", "log_outing", "daily_limit", "same_day", "multiple_teams"}
+)
+"""Topics that go on about the outing told a turn ago: "can he go sunday then?"."""
+
+
+def _leans(family: Family, reading: Reading) -> bool:
+    """Whether a question of its own is about the count told in the turn before."""
+    talk = family.talk
+    if talk.pitches is None or reading.counts or reading.bare or reading.topic == talk.topic:
+        return False
+    if not {reading.topic, talk.topic} <= _OF_ONE_OUTING or reading.topic == "log_outing":
+        return False
+    others = [a.id for a in family.athletes if a.name and a.name in reading.names]
+    return not others or talk.athlete in others
+
+
+_MOST_ANSWERING = 14
+
+
+def _answers(reading: Reading, asked: str) -> bool:
+    """Whether a statement brings what was asked for: "75 yesterday", "no idea, he's 15"."""
+    if "?" in reading.text or len(reading.text.split()) > _MOST_ANSWERING:
+        return False
+    aged = "age" in asked and bool(reading.ages or reading.bare)
+    counted = "pitches" in asked and bool(reading.counts or reading.bare)
+    dated = ("date" in asked or DAY_THROWN in asked) and bool(
+        reading.thrown_days or reading.ask_days
+    )
+    return aged or counted or dated
 
 
 def _own_topic(reading: Reading) -> bool:
@@ -148,7 +190,7 @@ def _own_topic(reading: Reading) -> bool:
 
 def _topic(family: Family, reading: Reading, *, follows: bool) -> str:
     talk = family.talk
-    if follows:
+    if follows and talk.topic != "unknown":
         return talk.topic
     if (
         "log" in reading.acts
@@ -240,10 +282,13 @@ def _is_aged(athlete: Athlete, age: AgeSpan, today: date) -> bool:
 
 
 def _carry(  # noqa: PLR0911 - one return for each half that may be missing
-    counts: list[PitchCount], family: Family, reading: Reading, *, follows: bool
+    counts: list[PitchCount], family: Family, reading: Reading, today: date, *, follows: bool
 ) -> tuple[list[PitchCount], tuple[str, ...]]:
     """Counts and days told before, where this message brings only the other half."""
     talk = family.talk
+    told_day = _day_owed(reading, talk, today) if follows else None
+    if told_day is not None and not counts and talk.pitches is not None:
+        return [PitchCount(talk.pitches, talk.outs, told_day)], talk.logged
     if not follows:
         if not counts and reading.thrown_days:
             return [PitchCount(None, None, reading.thrown_days[-1])], ()
@@ -262,6 +307,16 @@ def _carry(  # noqa: PLR0911 - one return for each half that may be missing
     if counts and all(c.day is None for c in counts) and talk.thrown:
         return [replace(c, day=talk.thrown) for c in counts], replaces
     return counts, replaces
+
+
+def _day_owed(reading: Reading, talk: Talk, today: date) -> date | None:
+    """The day thrown, where it was asked for and a bare day answers."""
+    if DAY_THROWN not in talk.asks or talk.thrown is not None:
+        return None
+    days = reading.thrown_days or reading.ask_days
+    if len(days) != 1:
+        return None
+    return days[0] if days[0] <= today else days[0] - timedelta(days=7)
 
 
 def _undated(counts: list[PitchCount]) -> bool:

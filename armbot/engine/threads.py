@@ -30,6 +30,7 @@ _WITHIN = {
     "ucl_sprain": _RETURNS,
     "ucl_surgery": _RETURNS,
     "growth_plate": _RETURNS,
+    "return_to_throw": _DATES,
     "softball": _DATES | {"months_off", "pitch_type_age"},
     "catcher_rule": _DATES,
     "other_sports_rest": frozenset({"months_off", "rest_days"}),
@@ -64,4 +65,6 @@ def kept_on(talk: Talk, slots: Slots, reading: Reading) -> Slots:
 
 
 def _starts_anew(reading: Reading) -> bool:
-    return "log" in reading.acts or any(c.pitches is not None for c in reading.counts)
+    told = reading.counts or reading.bare or reading.innings_caught
+    logs = "log" in reading.acts and bool(told)
+    return logs or any(c.pitches is not None for c in reading.counts)

@@ -21,7 +21,7 @@ _ASK = frozenset(
     "cuando para abrir "
     "abre listo disponible quieren meter usar juega jugar toca vuelve lanzar proximo quiere "
     "necesito "
-    "torneo partido pichar ask practice hopefully have has we game games play playing "
+    "pal pa torneo partido pichar ask practice hopefully have has we game games play playing "
     "pitching tirar "
     "through thru free fresh back him her".split()
 )  # fmt: skip
@@ -48,6 +48,8 @@ _PLAINLY_THROWN = -0.4
 """Lean below which even a date ahead was told as thrown: a log kept for another day."""
 
 
+_COUNT_BEFORE = 1.3
+"""A count told just before the day weighs that much for "thrown on it"."""
 _PERSON = frozenset("he she i they el ella".split())
 
 
@@ -143,7 +145,7 @@ def _before(
         elif word in _ASK:
             score += 1.5 / (step + 1)
         if _covers(counts, place):
-            return score if game else score - 1.0
+            return score if game else score - _COUNT_BEFORE
         if _covers(bare, place):
             score -= 0.5
         if any(d is not day and d.start <= place < d.end for d in days):

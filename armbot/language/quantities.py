@@ -104,7 +104,9 @@ class QuantityReader:
         found = [
             self._settle(tokens, number, before_day=number.end in starts)
             for number in numbers
-            if number.start not in taken and not _clock_time(tokens, number)
+            if number.start not in taken
+            and not _clock_time(tokens, number)
+            and not _spells_a_sound(tokens, number)
         ]
         found += self._grade_words_alone(tokens)
         settled = _ages_at(_spread_units(found, tokens), tokens)
@@ -266,6 +268,15 @@ def _clock_time(tokens: Sequence[Token], number: Number) -> bool:
     ends = after in ("", ".", ",", "on", "?") and number.value <= _SMALL
     near = {t.word for t in tokens[max(0, number.start - _CLOCK_REACH) : number.start]}
     return before == "at" and ends and bool(near & _CLOCKED)
+
+
+_SOUNDS = frozenset("b gr w str m l h sk f".split())
+
+
+def _spells_a_sound(tokens: Sequence[Token], number: Number) -> bool:
+    """The 4 of "b4", the 8 of "gr8": a sound, no number."""
+    glued = number.start > 0 and tokens[number.start].glued
+    return glued and tokens[number.start - 1].word in _SOUNDS
 
 
 def _ages_at(found: list[Quantity], tokens: Sequence[Token]) -> list[Quantity]:

@@ -123,7 +123,8 @@ def _assemble(  # noqa: PLR0913 - the pieces of one message, put together once
 ) -> SignReading:
     arm_parts = {part for _, _, part in bodies if part != "other_body"}
     names = {hit.name[5:] for hit, _ in mentions}
-    message = everything - _LOWERING | names
+    message = everything - _LOWERING | names - {"habit"}
+    habits = {scene.sentence[hit.start] for hit, _ in mentions if hit.name == "sign:habit"}
     if len(denied) and everything & {"denial_all"}:
         message.add("denial_all")
     kept: list[Mention] = []
@@ -135,7 +136,9 @@ def _assemble(  # noqa: PLR0913 - the pieces of one message, put together once
         if owner and sign not in _WHOSEVER:
             whose = owner
             continue
-        facts = message | here | _derived(sign, part, here, everything, arm_parts, names, denied)
+        facts = message | here | _derived(sign, part, here, everything, arm_parts, denied)
+        if {scene.sentence[hit.start], scene.sentence[hit.start] + 1} & habits:
+            facts.add("habit")
         kept.append(
             Mention(
                 sign=sign,
@@ -177,7 +180,6 @@ def _derived(  # noqa: PLR0913 - facts that need the whole picture
     here: set[str],
     everything: set[str],
     arm_parts: set[str],
-    names: set[str],
     denied: Sequence[str],
 ) -> set[str]:
     facts: set[str] = set()
@@ -195,8 +197,6 @@ def _derived(  # noqa: PLR0913 - facts that need the whole picture
         facts.add("other_body")
     elif part:
         facts.add("part:near")
-    if "habit" in names:
-        facts.add("habit")
     if {"gone", "cleared"} & everything or "other_cause" in everything:
         facts |= everything & {"other_cause"}
     facts |= _time_facts(sign, here, everything, denied)

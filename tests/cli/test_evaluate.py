@@ -51,7 +51,7 @@ def test_right_labels_score_in_full() -> None:
         ({"values": {**RIGHT, "first_eligible": "06-12"}}, "no wrong value"),
         ({"values": {**RIGHT, "rest_on": ["Wed", "Thu"]}}, "no wrong value"),
         ({"values": {"total_pitches": 62}}, "every value given"),
-        ({"least_tier": "stop"}, "hidden sign caught"),
+        ({"least_tier": "ask"}, "hidden sign caught"),
         ({"follow_up": "age"}, "follow-up asked"),
     ],
 )
@@ -60,6 +60,15 @@ def test_a_label_the_answer_does_not_meet_is_a_miss(labels: dict[str, Any], chec
     found = scored(question(**labels))
     assert [miss.check for miss in found.misses] == [check]
     assert found.scores[check].right == 0
+
+
+def test_a_hidden_sign_is_to_be_caught_and_to_be_stopped() -> None:
+    """Asking about it is caught but not stopped; passing it over is neither."""
+    asked = question(turns=("arm is a bit tired after 40 pitches, 12",), least_tier="stop")
+    passed_over = question(least_tier="stop")
+    checks = ["hidden sign caught", "hidden sign stopped"]
+    assert [m.check for m in scored(asked).misses if m.check in checks] == checks[1:]
+    assert [m.check for m in scored(passed_over).misses if m.check in checks] == checks
 
 
 @pytest.mark.parametrize(
