@@ -49,6 +49,8 @@ _GENERIC = frozenset(
      "catcher_rule", "symptom_report"}
 )  # fmt: skip
 """Topics that give way to the report when a message holds a sign."""
+_OF_HEALTHY_ARMS = frozenset({"warm_up", "long_toss", "pitch_type_age", "softball", "strength"})
+"""Topics for an arm that is well: a plain report beside them is what matters."""
 _JOINT = ", "
 """Fragments are read as one sentence: "pills?", "for the elbow", "how many"."""
 _POLITE = ("greeting", "thanks")
@@ -128,7 +130,9 @@ def _topic(slots: Slots, found: Assessment, reading: Reading, *, stays: bool) ->
         return "symptom_report"
     if slots.topic not in _named(slots, reading, stays=stays) and not _leads(slots.topic, reading):
         return "symptom_report"
-    if found.tier >= Tier.STOP and not slots.follows and _lead(slots.topic, reading) < _EVEN:
+    needed = _LEAD if slots.topic in _OF_HEALTHY_ARMS else _EVEN
+    behind = _lead(slots.topic, reading) < needed
+    if found.tier >= Tier.STOP and not slots.follows and behind:
         return "symptom_report"
     return slots.topic
 

@@ -24,6 +24,16 @@ _MOST_COUNTS = 24
 _PLAN_WORDS = frozenset("pen bullpen bp session limit cap max rule thing maximum".split())
 
 
+_RATES = ("a", "per", "each", "por", "al")
+_SPANS = frozenset("day game outing week dia juego salida semana partido".split())
+
+
+def _is_a_rate(tokens: Sequence[Token], item: Quantity) -> bool:
+    """Whether it is "85 pitches a day": a rule, and nothing anybody threw."""
+    near = [t.word for t in tokens[item.end : item.end + 2]]
+    return len(near) == 2 and near[0] in _RATES and near[1] in _SPANS
+
+
 _LINKING = frozenset(["and", "y", ",", "then", "plus", "&", "+"])
 
 
@@ -37,7 +47,8 @@ def promoted(
     aged = any(q.kind in (Kind.AGE, Kind.DIVISION) for q in quantities)
     for item in quantities:
         after = tokens[item.end].word if item.end < len(tokens) else ""
-        if item.kind is Kind.PITCHES and item.unit in ("pitch", "p") and after in _PLAN_WORDS:
+        planned = item.unit in ("pitch", "p") and after in _PLAN_WORDS
+        if item.kind is Kind.PITCHES and (planned or _is_a_rate(tokens, item)):
             settled.append(replace(item, kind=Kind.OTHER))
         elif (item.kind is Kind.BARE or _is_more(tokens, item)) and _is_count(
             tokens, item, settled, days, aged=aged

@@ -16,7 +16,7 @@ from armbot.language.outings import Told, tell
 from armbot.language.patterns import Hit
 from armbot.language.second import raised
 from armbot.language.signs import read_signs
-from armbot.language.structure import adjusted
+from armbot.language.structure import adjusted, is_roster
 from armbot.language.tokens import Token, tokenize
 from armbot.language.topics import matter
 from armbot.model.reports import Assessment
@@ -72,7 +72,7 @@ def read(
     own_names = _names_in(tokens, names)
     evident = bool(
         told.counts or told.ages or told.innings_caught or pitch_types or rules_named or sports
-        or own_names or signs.mentions or signs.denied or signs.parts or acts & _OWN_ACTS
+        or is_roster([t.word for t in tokens]) or own_names or signs.mentions or signs.denied or signs.parts or acts & _OWN_ACTS
     )  # fmt: skip
     person = any("@kid" in here for here in table)
     return Reading(

@@ -92,6 +92,20 @@ def _asks(words: Sequence[str]) -> bool:
     return any(a in _HELPING and b in _ASKED for a, b in pairwise(words))
 
 
+_FEWEST_ENTRIES = 2
+
+
+def is_roster(words: Sequence[str]) -> bool:
+    """Whether it is a list of pitchers and counts: "#3 41, #19 17", "Sam 24, Theo 51"."""
+    if words.count("#") >= _FEWEST_ENTRIES:
+        return True
+    entries = 0
+    for place, (name, count) in enumerate(pairwise(words)):
+        ends = words[place + 2] if place + 2 < len(words) else ","
+        entries += name.isalpha() and count.isdigit() and ends in (",", ".", "and", "y", "\n")
+    return entries > _FEWEST_ENTRIES
+
+
 def _by_numbers(
     told: Told, words: Sequence[str], acts: frozenset[str], *, asks: bool, pitch_types: bool
 ) -> dict[str, float]:
@@ -109,7 +123,7 @@ def _by_numbers(
         extra["same_day"] = 3.0
     if "log" in acts and (told.counts or told.bare):
         extra[LOG] = extra.get(LOG, 0.0) + (3.0 if asks or rest else 8.0)
-    elif not asks and list(words).count("#") > 1:
+    elif not asks and is_roster(words):
         extra[LOG] = extra.get(LOG, 0.0) + 5.0
     if pitch_types and not counted:
         extra[TYPES] = 2.5

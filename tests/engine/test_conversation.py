@@ -1,0 +1,109 @@
+"""Turns that lean on one another: what was told is not asked for again, nor logged twice."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from conversation import NOW, TODAY, after, new_family, say
+
+from armbot.model.talk import Turn
+
+
+def last(*texts: str) -> Turn:
+    """The answer to the last of these messages."""
+    return say(after(*texts[:-1]), texts[-1], NOW).turn
+
+
+def values(turn: Turn) -> dict[str, object]:
+    """The values of an answer about one child."""
+    assert not isinstance(turn.values, tuple)
+    return dict(turn.values)
+
+
+def days_ago(days: int) -> str:
+    """The date so many days before the clock's day."""
+    return (TODAY - timedelta(days=days)).isoformat()
+
+
+def test_the_day_thrown_is_asked_for_and_taken() -> None:
+    """A date needs the day; a bare day then is the day thrown, not one to pitch on."""
+    asked = last("when can he pitch again", "12, threw 33")
+    assert asked.asks == "day thrown"
+    told = last("when can he pitch again", "12, threw 33", "monday's game")
+    assert values(told)["first_eligible"] == TODAY.isoformat()
+    assert "ask_day" not in told.entities
+
+
+def test_a_question_leans_on_the_outing_just_told() -> None:
+    """ "Can he go sunday" after "50 pitches, 13" needs no second count."""
+    turn = last("my 13 year old threw 50 on tuesday", "can he go sunday")
+    assert (values(turn)["rest_days"], values(turn)["may_pitch"]) == (2, True)
+
+
+def test_another_childs_question_does_not_lean() -> None:
+    """A count told for one child is not taken for another age's question about a limit."""
+    turn = last("my 13 year old threw 50 on tuesday", "how many can my 10 year old throw in a day")
+    assert values(turn)["daily_max"] == 75
+
+
+@pytest.mark.parametrize("word", ["me equivoque, fueron 57", "perdón, 57", "corrijo, fueron 57"])
+def test_a_correction_replaces_and_keeps_the_day(word: str) -> None:
+    """The second number takes the place of the first, on the same day, logged once."""
+    family = after("tiene 17, lanzó 75 ayer")
+    decision = say(family, word)
+    got = values(decision.turn)
+    assert (got["rest_days"], got["rest_on"]) == (2, [days_ago(0), days_ago(-1)])
+    assert [o.pitches for _, o in decision.family.outings] == [57]
+
+
+def test_no_count_known_is_an_answer_to_how_many() -> None:
+    """ "No clue, he's 15" stays with the question and opens no other topic."""
+    turn = last("how much rest after going 5 innings", "no clue on the count. he's 15")
+    assert turn.topic == "rest_days"
+
+
+@pytest.mark.parametrize(
+    ("text", "pitches"),
+    [
+        ("He threw 22 in the early game and 16 in the late game today. he's 11", [22, 16]),
+        ("threw 30 in the first game then 9 in the second game today, hes 10", [30, 9]),
+    ],
+)
+def test_the_second_games_count_is_read(text: str, pitches: list[int]) -> None:
+    """Both games of a day count, the small one too."""
+    turn = last(text)
+    assert [turn.entities["pitches"], turn.entities["pitches2"]] == pitches
+    assert values(turn)["rest_days"] == 2
+
+
+def test_a_day_belongs_to_its_own_sentence() -> None:
+    """43 on Friday and 11 more on Saturday are two outings, the second on a rest day."""
+    text = (
+        "friday night he starts, goes 43 pitches. saturday he threw 11 more. he's 12. how long off"
+    )
+    turn = last(text)
+    assert turn.entities["thrown"] == days_ago(5)
+    assert turn.entities["thrown2"] == days_ago(4)
+
+
+@pytest.mark.parametrize(
+    "text", ["coach says 85 pitches a day for my 10 year old, is that right",
+             "is the limit really 85 pitches per game at age 10"]
+)  # fmt: skip
+def test_a_rule_told_is_no_outing(text: str) -> None:
+    """85 pitches a day is a limit somebody named; nobody threw them."""
+    turn = last(text)
+    assert "pitches" not in turn.entities
+    assert values(turn)["daily_max"] == 75
+
+
+def test_a_sound_is_no_number() -> None:
+    """The 4 of "b4" is neither an age nor a count."""
+    turn = last("im 16, threw 92 last night. how many days b4 i start again")
+    assert (values(turn)["rest_days"], turn.entities["age"]) == (4, 16)
+
+
+def test_an_empty_message_after_a_topic_is_answered() -> None:
+    """Signs that clean to nothing do not break the thread."""
+    assert new_family() and last("he has little league elbow", "‍​").reply
