@@ -6,12 +6,13 @@ Deterministic, without network, disk or clock; every list it uses comes from con
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 
 from armbot.core.triage import assess
 from armbot.language.days import DayMention
 from armbot.language.grammar import Grammar
-from armbot.language.normal import clean
+from armbot.language.normal import LIMIT, Cleaned, clean
 from armbot.language.outings import Told, tell
 from armbot.language.patterns import Hit
 from armbot.language.second import raised
@@ -19,10 +20,15 @@ from armbot.language.signs import read_signs
 from armbot.language.structure import adjusted, is_roster
 from armbot.language.tokens import Token, tokenize
 from armbot.language.topics import matter
-from armbot.model.reports import Assessment
+from armbot.model.reports import Assessment, Tier
 from armbot.model.talk import Reading
 
 _MOST_TOKENS = 900
+_OVERLAP = 20
+"""Words read twice where a message is read in parts, so that no sign falls between them."""
+_PIECE, _PIECE_OVERLAP, _MOST_PIECES = 900, 100, 64
+"""Characters of a further part, of what two parts share, and how many parts are read; a
+message longer still gets the safety question."""
 _FAINT, _PLAIN = 1.0, 3.2
 """Phrase weights that tie a message to a topic: with somebody named in it, and without."""
 _COUNTED = frozenset("inning innings entrada entradas grade grader".split())
@@ -46,8 +52,8 @@ def read(
     ``names`` are the athletes' nicknames.
     """
     cleaned = clean(text)
-    tokens = tokenize(cleaned.text)[:_MOST_TOKENS]
-    tokens = grammar.speller.mend(tokens)
+    all_tokens = tokenize(cleaned.text)
+    tokens = grammar.speller.mend(all_tokens[:_MOST_TOKENS])
     table = grammar.lexicon.spans(tokens)
     hits = grammar.lexicon.match(tokens, table)
     spoken = language_of(tokens, grammar, lang)
@@ -72,7 +78,8 @@ def read(
     own_names = _names_in(tokens, names)
     evident = bool(
         told.counts or told.ages or told.innings_caught or pitch_types or rules_named or sports
-        or is_roster([t.word for t in tokens]) or own_names or signs.mentions or signs.denied or signs.parts or acts & _OWN_ACTS
+        or is_roster([t.word for t in tokens])
+        or own_names or signs.mentions or signs.denied or signs.parts or acts & _OWN_ACTS
     )  # fmt: skip
     person = any("@kid" in here for here in table)
     return Reading(
@@ -93,11 +100,15 @@ def read(
         anchored=evident or ranked[0].pointed >= (_FAINT if person else _PLAIN),
         acts=acts,
         signs=signs,
-        assessment=raised(
-            grammar.learned,
-            tokens,
-            signs,
-            assess(signs, library.tier_rules, dict(library.public_signs)),
+        assessment=_strictest(
+            raised(
+                grammar.learned,
+                tokens,
+                signs,
+                assess(signs, library.tier_rules, dict(library.public_signs)),
+            ),
+            _unread(text, cleaned, all_tokens),
+            grammar,
         ),
         several_children=told.several_children,
         doubtful=cleaned.doubtful,
@@ -180,6 +191,32 @@ def _reasons(told: Told, signs: Sequence[str], phrases: Sequence[str]) -> tuple[
     reasons += [f"sign: {words}" for words in signs]
     reasons += [f"topic: {phrase}" for phrase in phrases[:3]]
     return tuple(reasons)
+
+
+def _unread(text: str, cleaned: Cleaned, tokens: Sequence[Token]) -> list[str]:
+    """What is left of a message too long to be understood whole, in short pieces.
+
+    Nothing may hide at the end of a long message, so the safety check reads these too.
+    """
+    tail = (
+        cleaned.text[tokens[_MOST_TOKENS - _OVERLAP].start :] if len(tokens) > _MOST_TOKENS else ""
+    )
+    beyond = text[LIMIT - _PIECE_OVERLAP :] if cleaned.cut else ""
+    step = _PIECE - _PIECE_OVERLAP
+    return [
+        rest[start : start + _PIECE]
+        for rest in (tail, beyond)
+        for start in range(0, max(len(rest) - _PIECE_OVERLAP, 0), step)
+    ]
+
+
+def _strictest(found: Assessment, pieces: Sequence[str], grammar: Grammar) -> Assessment:
+    """The most urgent of what the message and its further pieces report."""
+    for piece in pieces[:_MOST_PIECES]:
+        found = max(found, check_signs(piece, grammar), key=lambda item: item.tier)
+    if len(pieces) > _MOST_PIECES and found.tier is Tier.NONE:
+        return replace(found, tier=Tier.ASK, signs=("other",))
+    return found
 
 
 def check_signs(text: str, grammar: Grammar) -> Assessment:

@@ -11,7 +11,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
-from conversation import NOW, TODAY, phrase, recorded, recorded_decisions, say
+from conversation import NOW, TODAY, new_family, phrase, recorded, recorded_decisions, say
 from granting import grants_in, without_report_day
 from hypothesis import given
 from hypothesis import strategies as st
@@ -157,3 +157,13 @@ def test_the_report_keeps_when_it_was_said() -> None:
     assert decision.alert.at == NOW
     assert "elbow hurts" in decision.alert.said
     assert decision.alert.athlete == "a1"
+
+
+@pytest.mark.parametrize("sign", SIGNS, ids=lambda sign: sign.id)
+@pytest.mark.parametrize("filler", ["ok. ", "he plays short and bats second today, ", "!!!, ... "])
+@pytest.mark.parametrize("length", [3500, 4090, 9000, 40_000])
+def test_a_sign_at_the_end_of_a_long_message_is_heard(sign: Sign, filler: str, length: int) -> None:
+    """However much stands before it, even past the length that is understood whole."""
+    text = (filler * length)[:length] + ". " + sign.said("en")
+    tier = Tier[say(new_family(), text).turn.tier.upper()]
+    assert tier >= sign.tier, f"{tier.word} for {length} of {filler!r} and {sign.said('en')!r}"
