@@ -23,6 +23,8 @@ class Scene:
     now: datetime
     topic: str
     answer_id: str
+    age_known: bool = False
+    """Whether the age of the child meant is known, so that no text need ask for it."""
 
     @property
     def today(self) -> date:

@@ -17,6 +17,7 @@ from armbot.engine.answer import Answer, Scene
 from armbot.engine.computed import computed_answer, is_why, why_answer
 from armbot.engine.logbook import remember
 from armbot.engine.prose import topic_answer
+from armbot.engine.replies import RULE_ID, affirmed, denies, says_well, was_seen
 from armbot.engine.safety import hold_answer, safety_answer, what_to_do
 from armbot.engine.say import Voice, fit, paragraphs, sentence
 from armbot.engine.slots import Slots, lay
@@ -82,7 +83,16 @@ def decide(family: Family, text: str, grammar: Grammar, now: datetime) -> Decisi
     voice = Voice(grammar.library, family.lang if family.lang_chosen else reading.lang)
     slots = _within(kept_on(family.talk, lay(family, reading, local.date()), reading), reading)
     found = _assessment(family, reading, slots, text, grammar)
-    scene = Scene(family, reading, grammar.library, voice, local, slots.topic, "default")
+    scene = Scene(
+        family,
+        reading,
+        grammar.library,
+        voice,
+        local,
+        slots.topic,
+        "default",
+        slots.frame.age is not None,
+    )
     topic = _topic(slots, found, reading, stays=family.talk.topic == slots.topic)
     scene = replace(scene, topic=topic, answer_id=_answer_id(grammar, topic, reading))
     answer, after, alert = _respond(scene, slots, found)
@@ -105,7 +115,13 @@ def _assessment(
     """The safety check on this message, and on it together with the turns it leans on."""
     own = reading.assessment or Assessment(Tier.NONE)
     talk = family.talk
-    answered = talk.tier is Tier.ASK and own.tier is Tier.NONE and _denies(reading)
+    yes = affirmed(talk, reading)
+    if yes > own.tier:
+        own = replace(
+            own, tier=yes, signs=own.signs or ("other",), rule_ids=(*own.rule_ids, RULE_ID)
+        )
+    quiet = talk.tier is Tier.ASK and own.tier is Tier.NONE
+    answered = quiet and (denies(reading) or was_seen(talk, reading))
     if not talk.recent or not slots.follows or answered:
         return own
     joined = check_signs(
@@ -172,6 +188,8 @@ def _respond(  # noqa: PLR0911 - the order of precedence, one return each
         return _asked(scene, slots, found), scene.family, None
     if _resolves(scene, slots):
         return Answer(scene.voice.say("ask_resolved"), grants=False), scene.family, None
+    if says_well(scene.family.talk, scene.reading):
+        return Answer(scene.voice.say("no_pain_noted"), grants=False), scene.family, None
     if found.other_body and slots.topic in _GENERIC:
         answer = Answer(scene.voice.say("other_body"), grants=False, topic="unknown")
         return answer, scene.family, None
@@ -190,7 +208,7 @@ def _kept(scene: Scene, answer: Answer) -> Family:
 
 def _waits(scene: Scene) -> bool:
     """Whether the safety question of an earlier turn is still without an answer."""
-    return scene.family.talk.tier is Tier.ASK and not _denies(scene.reading)
+    return scene.family.talk.tier is Tier.ASK and not _settles(scene)
 
 
 def _first_things_first(scene: Scene) -> Answer:
@@ -200,8 +218,9 @@ def _first_things_first(scene: Scene) -> Answer:
     return Answer(paragraphs(question, voice.say("nobody_watches")), asks="any pain", grants=False)
 
 
-def _denies(reading: Reading) -> bool:
-    return reading.signs.all_denied or "no" in reading.acts
+def _settles(scene: Scene) -> bool:
+    """Whether the message answers the open safety question with nothing to worry about."""
+    return denies(scene.reading) or was_seen(scene.family.talk, scene.reading)
 
 
 def _held(scene: Scene, slots: Slots) -> bool:
@@ -215,7 +234,7 @@ def _held(scene: Scene, slots: Slots) -> bool:
 
 def _resolves(scene: Scene, slots: Slots) -> bool:
     talk = scene.family.talk
-    return talk.tier is Tier.ASK and _denies(scene.reading) and slots.follows
+    return talk.tier is Tier.ASK and _settles(scene) and slots.follows
 
 
 def _asked(scene: Scene, slots: Slots, found: Assessment) -> Answer:
@@ -354,7 +373,7 @@ def _talk(  # noqa: PLR0913 - the open end is made of all that was understood
 def _open_tier(scene: Scene, slots: Slots, found: Assessment) -> Tier:
     """The tier the open conversation stands at; a denial ends an open question, no more."""
     old = scene.family.talk.tier
-    if old is Tier.ASK and _denies(scene.reading):
+    if old is Tier.ASK and _settles(scene):
         return found.tier
     return max(found.tier, old) if slots.follows or _waits(scene) else found.tier
 

@@ -40,7 +40,8 @@ def topic_answer(scene: Scene, topic_id: str, answer_id: str, *, long: bool = Fa
         parts.append(text.long or default.long)
     parts.append(text.do_now or (default.do_now if long or answer.id == "default" else ""))
     parts.append(text.call_when or (default.call_when if long or answer.id == "default" else ""))
-    parts.append(text.question)
+    known_age = answer.asks == "age" and scene.age_known
+    parts.append("" if known_age else text.question)
     body = fill(scene, topic, paragraphs(*parts))
     if topic_id == "unknown" and scene.library.clinic.phone not in body:
         body = paragraphs(body, scene.voice.say("clinic_helps"))
@@ -48,7 +49,7 @@ def topic_answer(scene: Scene, topic_id: str, answer_id: str, *, long: bool = Fa
         body = paragraphs(body, scene.voice.say("from_memory"))
     return Answer(
         body,
-        asks=answer.asks,
+        asks="" if known_age else answer.asks,
         sources=_shown(answer),
         grants=not answer.hold_safe,
         why=tuple(

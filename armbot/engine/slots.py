@@ -70,7 +70,7 @@ def lay(family: Family, reading: Reading, today: date) -> Slots:
     """Lay the message over the open conversation."""
     talk = family.talk
     follows = _follows(family, reading)
-    leans = not follows and _leans(family, reading)
+    leans = _leans(family, reading, follows=follows)
     follows = follows or leans
     topic = reading.topic if leans else _topic(family, reading, follows=follows)
     ages = list(reading.ages)
@@ -153,10 +153,14 @@ _OF_ONE_OUTING = frozenset(
 """Topics that go on about the outing told a turn ago: "can he go sunday then?"."""
 
 
-def _leans(family: Family, reading: Reading) -> bool:
+def _leans(family: Family, reading: Reading, *, follows: bool) -> bool:
     """Whether a question of its own is about the count told in the turn before."""
     talk = family.talk
-    if talk.pitches is None or reading.counts or reading.bare or reading.topic == talk.topic:
+    if talk.pitches is None or reading.counts or reading.bare:
+        return False
+    pointed = "?" in reading.text and reading.topic in reading.pointed
+    asks_own = bool(reading.ask_days) or pointed
+    if follows and not (talk.topic == "log_outing" and asks_own):
         return False
     if not {reading.topic, talk.topic} <= _OF_ONE_OUTING or reading.topic == "log_outing":
         return False

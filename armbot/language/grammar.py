@@ -35,6 +35,7 @@ class Grammar:
         self.quantities = QuantityReader(words)
         self.topics = TopicMatcher(library, self.lexicon)
         self.common = words.common
+        self.settled = frozenset(rule.id for rule in library.tier_rules if rule.final)
         self.learned = Learned(*library.learned) if library.learned else None
         prose = _prose_words(library) | self.topics.words_in(_OFTEN)
         known = prose | self.lexicon.vocabulary | _table_words(library)

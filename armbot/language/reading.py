@@ -5,7 +5,7 @@ Deterministic, without network, disk or clock; every list it uses comes from con
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -64,6 +64,7 @@ def read(
     days = _without_quantities(days, tokens)
     quantities = grammar.quantities.read(tokens, numbers, days)
     acts = frozenset(hit.name[4:] for hit in hits if hit.name.startswith("act:"))
+    acts |= {f"first:{hit.name[4:]}" for hit in hits if _opens(hit, table)}
     told: Told = tell(tokens, quantities, days, acts, today)
     pitch_types = _named(hits, "pitch:")
     ranked = adjusted(
@@ -106,6 +107,7 @@ def read(
                 tokens,
                 signs,
                 assess(signs, library.tier_rules, dict(library.public_signs)),
+                grammar.settled,
             ),
             _unread(text, cleaned, all_tokens),
             grammar,
@@ -118,6 +120,15 @@ def read(
             (signs.mentions and tuple(m.words for m in signs.mentions)) or (),
             ranked[0].phrases,
         ),
+    )
+
+
+def _opens(hit: Hit, table: Sequence[Mapping[str, tuple[int, ...]]]) -> bool:
+    """Whether an act stands at the beginning, after no more than words of politeness."""
+    polite = ("@polite", ",", "!", ".")
+    before = table[: hit.start]
+    return hit.name.startswith("act:") and all(
+        any(feature in here for feature in polite) or not here for here in before
     )
 
 
@@ -228,4 +239,4 @@ def check_signs(text: str, grammar: Grammar) -> Assessment:
     library = grammar.library
     signs = read_signs(cleaned.text, tokens, table, hits)
     found = assess(signs, library.tier_rules, dict(library.public_signs))
-    return raised(grammar.learned, tokens, signs, found)
+    return raised(grammar.learned, tokens, signs, found, grammar.settled)

@@ -78,12 +78,22 @@ def odds(learned: Learned, each: Mapping[str, float]) -> tuple[float, float]:
 
 
 def raised(
-    learned: Learned | None, tokens: Sequence[Token], signs: SignReading, found: Assessment
+    learned: Learned | None,
+    tokens: Sequence[Token],
+    signs: SignReading,
+    found: Assessment,
+    settled: frozenset[str],
 ) -> Assessment:
-    """The assessment, raised where the message reads like a report; never lowered."""
+    """The assessment, raised where the message reads like a report; never lowered.
+
+    ``settled`` are the rules that lower for a reason they read in the message (over, a light
+    knock, two children): what such a rule asked about is not raised for its wording.
+    """
     words = sum(1 for token in undenied(tokens, signs) if token.word[0].isalnum())
     fewest = _FEWEST_BESIDE_DENIAL if signs.all_denied else _FEWEST_WORDS
     if learned is None or words < fewest or found.tier >= Tier.STOP:
+        return found
+    if found.tier is Tier.ASK and settled & set(found.rule_ids):
         return found
     if found.other_body or signs.whose != "athlete" or _is_over(signs):
         return found

@@ -12,6 +12,7 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
 
 from armbot.language.examples import ExampleModel, features
 from armbot.language.normal import clean
@@ -47,6 +48,8 @@ _REMEMBERED = 25.0
 _FEWEST_WORDS = 3
 """A shorter example ("12", "and him?") leans on the turn before and is no rule by itself."""
 
+_SURE = 1.0
+"""Points by which an answer must lead the next; else the topic's plain answer is given."""
 _LEAST_MATTER = 1
 
 
@@ -82,7 +85,8 @@ class TopicMatcher:
         self._lexicon = lexicon
         keys: list[tuple[int, str]] = []
         self._topics = ExampleModel(_noted(library, keys))
-        self._kept = _unambiguous(keys)
+        self._kept_answers = _unambiguous(keys)
+        self._kept = _unambiguous((key, place.partition("/")[0]) for key, place in keys)
         self._library = library
         self._answers: dict[str, ExampleModel] = {}
 
@@ -113,10 +117,17 @@ class TopicMatcher:
         """Which of the topic's answers fits best; "default" when nothing is known."""
         if topic not in self._library.topics:
             return "default"
+        row = features(tokens)
+        kept = self._kept_answers.get(_key(row), "")
+        if kept.startswith(f"{topic}/"):
+            return kept.partition("/")[2]
         if topic not in self._answers:
-            self._answers[topic] = ExampleModel(_examples(self._library, topic))
-        scores = self._answers[topic].scores(features(tokens))
-        return max(scores, key=lambda name: (scores[name], name == "default", name))
+            rows = chain(_examples(self._library, topic), _texts(self._library, topic))
+            self._answers[topic] = ExampleModel(rows)
+        scores = self._answers[topic].scores(row)
+        best, *others = sorted(scores, key=lambda name: (-scores[name], name != "default", name))
+        sure = not others or scores[best] - scores[others[0]] >= _SURE
+        return best if sure else "default"
 
     def words_in(self, least: int) -> set[str]:
         """The words that at least so many examples hold."""
@@ -143,12 +154,25 @@ def _examples(library: Library, topic: str) -> Iterator[tuple[str, Counter[str]]
 
 
 def _noted(library: Library, keys: list[tuple[int, str]]) -> Iterator[tuple[str, Counter[str]]]:
-    """(topic, features) of every example; the keys of those long enough go to ``keys``."""
+    """(topic, features) of every example.
+
+    The keys of those long enough go to ``keys``, with "topic/answer".
+    """
     for topic in library.topics:
-        for _, row in _examples(library, topic):
+        for answer, row in _examples(library, topic):
             if _words(row) >= _FEWEST_WORDS:
-                keys.append((_key(row), topic))
+                keys.append((_key(row), f"{topic}/{answer}"))
             yield topic, row
+
+
+def _texts(library: Library, topic: str) -> Iterator[tuple[str, Counter[str]]]:
+    """(answer, features) of what each answer says: its words are those it is asked with."""
+    for answer in library.topics[topic].answers.values():
+        yield answer.id, features(tokenize(answer.id.replace("_", " ")))
+        for text in answer.texts.values():
+            for part in (text.short, text.long, text.question):
+                if part:
+                    yield answer.id, features(tokenize(clean(part).text))
 
 
 def _key(row: Mapping[str, int]) -> int:
@@ -157,11 +181,11 @@ def _key(row: Mapping[str, int]) -> int:
 
 
 def _unambiguous(pairs: Iterable[tuple[int, str]]) -> dict[int, str]:
-    """Key -> topic, without keys that stand under several topics."""
+    """Key -> place, without keys that stand under several places."""
     found: dict[int, set[str]] = defaultdict(set)
-    for key, topic in pairs:
-        found[key].add(topic)
-    return {key: next(iter(topics)) for key, topics in found.items() if len(topics) == 1}
+    for key, place in pairs:
+        found[key].add(place)
+    return {key: next(iter(places)) for key, places in found.items() if len(places) == 1}
 
 
 def _pointed(hits: Sequence[Hit]) -> dict[str, dict[str, float]]:

@@ -1,0 +1,64 @@
+"""What a short reply means where a sign was asked about: "yes" is a report, "no" is not.
+
+The bot asks "does the arm hurt now?" in many places. A bare "yes", "a little" or "his elbow"
+to that is as much a report as a whole sentence; a question that several things were asked in
+is answered by its most urgent one.
+"""
+
+from __future__ import annotations
+
+from armbot.model.family import Talk
+from armbot.model.reports import Tier
+from armbot.model.talk import Reading
+
+RULE_ID = "answered-yes"
+"""Named in answers where a reply to a question, and no word of its own, was the report."""
+_URGENT = ("numb", "locking", "pop/swelling")
+_PAIN = ("pain", "hurt")
+_SORE = ("soreness", "tired", "fatigue")
+_WHERE = ("where it hurts", "what hurts")
+"""Questions that a body part alone answers."""
+_MOST_WORDS = 8
+"""A longer message is read for what it says, not as a yes or no."""
+
+
+def affirmed(talk: Talk, reading: Reading) -> Tier:
+    """The tier that a yes to the open question reports; NONE where nothing is affirmed."""
+    if not _is_reply(reading) or denies(reading):
+        return Tier.NONE
+    asks = talk.asks
+    named = bool(reading.signs.parts) and any(word in asks for word in _WHERE)
+    yes = "first:yes" in reading.acts or "hedge" in reading.acts
+    if yes and any(word in asks for word in _URGENT):
+        return Tier.STOP_URGENT
+    if (yes or named) and any(word in asks for word in _PAIN) and not _seen(asks):
+        return Tier.STOP
+    if any(word in asks for word in (*_URGENT, *_PAIN, *_SORE)) and not _seen(asks):
+        return Tier.ASK if yes or "unsure" in reading.acts else Tier.NONE
+    return Tier.NONE
+
+
+def denies(reading: Reading) -> bool:
+    """Whether the message says no to what was asked, or denies every sign it names."""
+    plain_no = "first:no" in reading.acts and "unsure" not in reading.acts
+    return reading.signs.all_denied or (plain_no and not reading.signs.mentions)
+
+
+def says_well(talk: Talk, reading: Reading) -> bool:
+    """Whether a plain no answers a question about pain that nothing had given cause for."""
+    asked = any(word in talk.asks for word in (*_PAIN, *_SORE))
+    new = reading.counts or reading.ask_days or reading.ages or reading.bare
+    return asked and not new and _is_reply(reading) and denies(reading)
+
+
+def was_seen(talk: Talk, reading: Reading) -> bool:
+    """Whether a yes answers that a clinician has looked and cleared."""
+    return _is_reply(reading) and _seen(talk.asks) and "first:yes" in reading.acts
+
+
+def _seen(asks: str) -> bool:
+    return "was he seen" in asks
+
+
+def _is_reply(reading: Reading) -> bool:
+    return "?" not in reading.text and len(reading.text.split()) <= _MOST_WORDS
