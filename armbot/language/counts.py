@@ -30,8 +30,9 @@ _SPANS = frozenset("day game outing week dia juego salida semana partido".split(
 
 def _is_a_rate(tokens: Sequence[Token], item: Quantity) -> bool:
     """Whether it is "85 pitches a day": a rule, and nothing anybody threw."""
-    near = [t.word for t in tokens[item.end : item.end + 2]]
-    return len(near) == 2 and near[0] in _RATES and near[1] in _SPANS
+    near = [t.word for t in tokens[item.end : item.end + 3]]
+    a_span = len(near) > 1 and near[0] in _RATES and near[1] in _SPANS
+    return a_span and near[2:] != ["ago"]
 
 
 _LINKING = frozenset(["and", "y", ",", "then", "plus", "&", "+"])

@@ -36,7 +36,7 @@ _FALSE_NEGATION = frozenset(
     "better getting improving away deja dejan quita quitan para parar mejora idea way sure doubt "
     "wonder know tell say want like think pasa quiero pun joke lie matter worries problem prob "
     "lying kidding play throw pitch tirar lanzar jugar let big biggie anymore because from until "
-    "before ease heal fixing help helping".split()
+    "before ease heal fixing help helping miro mira veo ve ven".split()
 )
 
 
@@ -55,7 +55,7 @@ _REASONS = (("por", "que"), ("si",), ("que",), ("como",), ("cuando",), ("donde",
 
 def is_denied(hit: Hit, scene: Scene, denied_ends: dict[int, int]) -> bool:
     """Whether a "no" reaches the hit: before it within a few words, or right after it."""
-    if _denied_after(hit, scene) or _denied_inside(hit, scene):
+    if _denied_after(hit, scene) or inner_no(hit, scene) is not None:
         return True
     skipped = 0
     place = hit.start - 1
@@ -139,16 +139,16 @@ def _denied_before(scene: Scene, place: int) -> bool:
     return False
 
 
-def _denied_inside(hit: Hit, scene: Scene) -> bool:
-    """A "no" between the first and the last word: "the arm isn't tight"."""
+def inner_no(hit: Hit, scene: Scene) -> int | None:
+    """Where a "no" stands between the first and the last word: "the arm isn't tight"."""
     if "@cannot" in hit.pattern:
-        return False
+        return None
     own = set(hit.pattern.replace("?", "").replace(" ", "/").split("/"))
     for place in range(hit.start + 1, hit.end - 1):
         word = scene.tokens[place].word
         if word not in own and 1 in scene.table[place].get("@negator", ()):
-            return not _false_negation(scene, place, hit.end - 1)
-    return False
+            return None if _false_negation(scene, place, hit.end - 1) else place
+    return None
 
 
 def _denied_after(hit: Hit, scene: Scene) -> bool:
@@ -162,6 +162,11 @@ def _denied_after(hit: Hit, scene: Scene) -> bool:
         return True
     if following[0] == "free" or following[:2] == ["-", "free"]:
         return True
-    if following[0] == "nada" and following[1:2] in (["mas"], ["que"]):
+    if following[0] == "nada" and (following[1:2] in (["mas"], ["que"]) or _has_no(hit, scene)):
         return False
-    return following[0] in ("0", "none", "negative", "nada") and len(following) <= 4
+    return following[0] in ("0", "none", "negative", "nada", "tampoco")
+
+
+def _has_no(hit: Hit, scene: Scene) -> bool:
+    """Whether the sign itself is told with a "no": "no la mueve nada" denies nothing twice."""
+    return any(scene.tokens[place].word in ("no", "ni") for place in range(hit.start, hit.end))

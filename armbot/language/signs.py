@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from armbot.language.denials import is_denied
+from armbot.language.denials import inner_no, is_denied
 from armbot.language.message import Scene, body_places, nearest_part, sentences
 from armbot.language.owners import owner_elsewhere
 from armbot.language.patterns import Hit
@@ -71,16 +71,16 @@ def read_signs(
     bodies = [b for b in body_places(scene) if b[0] not in masked]
     by_sentence = _sentence_facts(scene, masked)
     everything = set().union(*by_sentence.values()) if by_sentence else set()
-    found = _keep_longest(
-        [h for h in hits if h.name.startswith("sign:") and not _is_masked(h, masked)]
-    )
+    told = [h for h in hits if h.name.startswith("sign:") and not _is_masked(h, masked)]
+    found = _keep_longest(told)
     mentions: list[tuple[Hit, str | None]] = []
     denied: list[str] = []
     painless: set[int] = set()
     denied_ends: dict[int, int] = {}
     spans: list[tuple[int, int]] = []
     other_body = False
-    for hit in found:
+    for longest in found:
+        hit = _undenied(longest, told, scene, denied_ends)
         sign = hit.name[5:]
         if is_denied(hit, scene, denied_ends):
             denied_ends[hit.end - 1] = hit.start
@@ -105,6 +105,21 @@ def read_signs(
         scene, mentions, denied, by_sentence, everything, bodies, other_body=other_body
     )
     return replace(reading, denied_spans=tuple(spans))
+
+
+def _undenied(hit: Hit, told: Sequence[Hit], scene: Scene, denied_ends: dict[int, int]) -> Hit:
+    """The hit, or a shorter one of its sign where only the longer reached over a "no".
+
+    "No siente los dedos y no los mueve" must not be taken for a denial of not feeling.
+    """
+    place = inner_no(hit, scene)
+    if place is None:
+        return hit
+    for other in told:
+        before = hit.start <= other.start and other.end <= place
+        if other.name == hit.name and before and not is_denied(other, scene, denied_ends):
+            return other
+    return hit
 
 
 def _is_masked(hit: Hit, masked: set[int]) -> bool:

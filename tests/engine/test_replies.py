@@ -20,7 +20,8 @@ def reply(*texts: str) -> Decision:
     ("lang", "yes"),
     [("en", "yes"), ("en", "yeah"), ("en", "a little"), ("en", "yep when he throws"),
      ("en", "it does"), ("en", "sometimes"), ("en", "Yes!!"),
-     ("es", "sí"), ("es", "un poco"), ("es", "si, cuando tira"), ("es", "a veces"), ("es", "tantito")],
+     ("es", "sí"), ("es", "un poco"), ("es", "si, cuando tira"), ("es", "a veces"),
+     ("es", "tantito")],
 )  # fmt: skip
 def test_a_yes_to_pain_stops_and_holds(lang: str, yes: str) -> None:
     """As much a report as a whole sentence: hold, safety message, and the clinic learns."""
