@@ -136,7 +136,10 @@ def learn_numbers(folder: Path | None) -> int:
     """Learn the second reader's numbers from the content and write them beside it."""
     base = folder or content_folder()
     library = load_library(base)
-    learned = learn_from(library, Grammar(library))
+    try:
+        learned = learn_from(library, Grammar(library))
+    except ImportError:
+        raise Failure("learning needs scikit-learn: pip install 'armbot[learn]'") from None
     path = save_numbers(base, (dict(learned.weights), learned.base))
     print(f"{path}: {len(learned.weights)} features from {len(library.report_examples)} reports")
     return 0

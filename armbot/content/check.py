@@ -14,6 +14,8 @@ from armbot.content.case_checks import case_problems
 from armbot.content.contract import Importance, missing_files
 from armbot.content.crossmatch import build, examples_of, same_examples, shadowed, stolen, strayed
 from armbot.content.gather import gather
+from armbot.content.learned import NAME as LEARNED
+from armbot.content.learned import is_stale
 from armbot.content.paths import content_folder
 from armbot.content.problems import Problems
 from armbot.content.sources import LANGUAGES
@@ -126,6 +128,13 @@ def _gaps(base: Base) -> Iterator[ContentError]:
         yield from topic_checks.contract_problems(files, base.contract, wanted)
     place = load(base.folder / "symptoms" / "signs.yaml").mapping()["public"]
     yield from symptom_checks.unspoken_signs(base.words, base.public_signs, place)
+    if is_stale(base.folder):
+        yield ContentError(
+            base.folder / LEARNED,
+            1,
+            "the second reader's numbers are of other content",
+            "run `armbot content learn`",
+        )
 
 
 def _unsigned(base: Base, today: date | None) -> Iterator[ContentError]:

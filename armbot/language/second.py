@@ -2,7 +2,7 @@
 
 The word lists read what they know. Families also say things no list holds, so a linear
 model (logistic regression), learned from the example reports in content/symptoms/examples,
-reads the same message once more, by its words, pairs and pieces alone: it must not lean on
+reads the same message once more, by its words and pairs of words alone: it must not lean on
 what the lists found, since it is there for what they miss. Words that the lists know to be
 denied are left out. It may raise a tier and never lowers one. It is learned by a command
 (``armbot content learn``) and kept as plain numbers in content/symptoms/learned.json, so
@@ -19,8 +19,9 @@ from armbot.language.examples import features
 from armbot.language.tokens import Token
 from armbot.model.reports import Assessment, SignReading, Tier
 
-PIECE_WEIGHT, PAIR_WEIGHT, PART_WEIGHT = 0.4, 0.7, 0.2
-"""What a word piece, a word pair and a named body part count beside a word."""
+PAIR_WEIGHT, PART_WEIGHT = 1.4, 0.2
+"""What a pair of words and a named body part count beside a word. Pairs above words, and no
+pieces of words, found the most reports of a file that was not learned from."""
 _STOP_FROM_NONE, _STOP_FROM_ASK, _ASK_FROM_NONE = 2.8, 5.5, 2.8
 """Log odds from which a message is raised. Chosen on messages that were not learned from
 (see DEVELOPERS.md)."""
@@ -46,7 +47,11 @@ class Learned:
 
 def row(tokens: Sequence[Token], signs: SignReading) -> dict[str, float]:
     """The message as weighted features of unit length, what it denies left out."""
-    raw = {feature: _weight(feature) for feature in features(undenied(tokens, signs))}
+    raw = {
+        feature: PAIR_WEIGHT if "_" in feature else 1.0
+        for feature in features(undenied(tokens, signs))
+        if feature[0] != "#"
+    }
     length = math.sqrt(sum(v * v for v in raw.values())) or 1.0
     found = {feature: value / length for feature, value in raw.items()}
     for part in signs.parts or ("none",):
@@ -58,12 +63,6 @@ def undenied(tokens: Sequence[Token], signs: SignReading) -> list[Token]:
     """The tokens without the signs that are denied."""
     denied = {place for start, end in signs.denied_spans for place in range(start, end)}
     return [token for place, token in enumerate(tokens) if place not in denied]
-
-
-def _weight(feature: str) -> float:
-    if feature[0] == "#":
-        return PIECE_WEIGHT
-    return PAIR_WEIGHT if "_" in feature else 1.0
 
 
 def odds(learned: Learned, each: Mapping[str, float]) -> tuple[float, float]:
