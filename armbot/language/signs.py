@@ -45,9 +45,20 @@ def _masked(hits: Sequence[Hit]) -> set[int]:
 def _sentence_facts(scene: Scene, masked: set[int]) -> dict[int, set[str]]:
     facts: dict[int, set[str]] = {}
     for hit in scene.hits:
+        if hit.name == "context:cleared" and _is_withheld(hit, scene):
+            continue
         if hit.name.startswith("context:") and hit.start not in masked:
             facts.setdefault(scene.sentence[hit.start], set()).add(hit.name[8:])
     return facts
+
+
+_WITHHELD_BY = 3
+
+
+def _is_withheld(hit: Hit, scene: Scene) -> bool:
+    """Whether a clearance is one not given: "has not cleared him", "sin alta"."""
+    before = range(max(0, hit.start - _WITHHELD_BY), hit.end)
+    return any("@negator" in scene.table[place] for place in before)
 
 
 def _keep_longest(hits: Sequence[Hit]) -> list[Hit]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 HARD_STOPS = frozenset(".!?\n")
 """Tokens that end a sentence."""
@@ -18,6 +18,14 @@ _TOKEN = re.compile(
     r"\d+(?:[.,/:]\d+)*|[a-z]+(?:'[a-z]+)*"
     r"|\.{2,}|[.!?,;:()\n]|-+(?= |$)|(?<= )-+(?=\d)|[#%@&/+=\"$*-]"
 )
+
+
+_CONTRACTED = {
+    "will": "wont", "would": "wouldnt", "can": "cant", "could": "couldnt", "do": "dont",
+    "does": "doesnt", "did": "didnt", "is": "isnt", "are": "arent", "was": "wasnt",
+    "were": "werent", "has": "hasnt", "have": "havent", "had": "hadnt", "should": "shouldnt",
+}  # fmt: skip
+"""A verb before "not" becomes one word with it, as most people write it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +61,11 @@ def tokenize(text: str) -> tuple[Token, ...]:
             word = "-"
         if not word or word in _DROPPED or (word == "-" and _inside_word(text, match.start())):
             continue
-        found.append(Token(word, match.start(), match.end(), match.start() == last_end))
+        if word == "not" and found and found[-1].word in _CONTRACTED:
+            before = found.pop()
+            found.append(replace(before, word=_CONTRACTED[before.word], end=match.end()))
+        else:
+            found.append(Token(word, match.start(), match.end(), match.start() == last_end))
         last_end = match.end()
     return tuple(found)
 
