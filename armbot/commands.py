@@ -135,7 +135,7 @@ def check_content(folder: Path | None, today: date) -> int:
 def learn_numbers(folder: Path | None) -> int:
     """Learn the second reader's numbers from the content and write them beside it."""
     base = folder or content_folder()
-    library = load_library(base)
+    library = load_library(base, for_learning=True)
     try:
         learned = learn_from(library, Grammar(library))
     except ImportError:

@@ -7,12 +7,13 @@ import json
 from pathlib import Path
 
 from armbot.content.strict import ContentError
+from armbot.language.second import TIERS
 
 NAME = Path("symptoms") / "learned.json"
 _INPUTS = ("symptoms/examples/*.yaml", "symptoms/*.yaml", "topics/*/??.yaml", "words/*/*.yaml")
 
-Numbers = tuple[dict[str, tuple[float, float]], tuple[float, float]]
-"""Per feature what it adds to the log odds of a stop and of a question; where both begin."""
+Numbers = tuple[dict[str, tuple[float, ...]], tuple[float, ...]]
+"""Per feature what it adds to the log odds of each tier learned; where these begin."""
 
 
 def inputs_digest(folder: Path) -> str:
@@ -32,9 +33,10 @@ def load_numbers(folder: Path) -> Numbers | None:
         return None
     try:
         raw = json.loads(path.read_text(encoding="utf-8"))
-        weights = {f: (float(stop), float(ask)) for f, (stop, ask) in raw["features"].items()}
-        stop, ask = raw["base"]
-        base = float(stop), float(ask)
+        base = tuple(float(v) for v in raw["base"])
+        weights = {f: tuple(map(float, row)) for f, row in raw["features"].items()}
+        if len(base) != len(TIERS) or {len(row) for row in weights.values()} - {len(base)}:
+            raise ValueError(f"{len(TIERS)} numbers are needed for each feature")
     except (ValueError, KeyError, TypeError, IndexError) as error:
         raise ContentError(
             path, 1, f"not readable: {error}", "run `armbot content learn`"

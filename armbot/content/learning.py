@@ -1,8 +1,8 @@
 """Learns the second reader's numbers from the examples of the content base.
 
-Logistic regression by scikit-learn (the extra ``learn``), twice: whether an example asks
-for a stop, and whether it asks for a question at least. Only this command needs the
-library; answering does not.
+Logistic regression by scikit-learn (the extra ``learn``), three times: whether an example
+asks for a stop at least, for a question at least, and for emergency care. Only this command
+needs the library; answering does not.
 """
 
 from __future__ import annotations
@@ -10,16 +10,17 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from importlib import import_module
 
 from armbot.language.grammar import Grammar
 from armbot.language.normal import clean
-from armbot.language.second import Learned, row
+from armbot.language.second import TIERS, Learned, row
 from armbot.language.signs import read_signs
 from armbot.language.tokens import tokenize
 from armbot.model.library import Library
 from armbot.model.reports import Tier
 
-_QUIET_STEP = 3
+_QUIET_STEP = 2
 """Every so many-th topic example is taken as a message that reports nothing: enough to
 know ordinary questions, few enough not to drown the reports."""
 _SPEAKS_OF_SIGNS = frozenset(
@@ -29,23 +30,23 @@ _LOOSENESS = 10.0
 """How freely the weights may follow the examples (C of the library), by cross-validation."""
 _SCALE = 1.5
 _MOST_ROUNDS = 500
-_LEAST_WEIGHT = 0.02
+_LEAST_WEIGHT = 0.2
 """Features that move the odds by less are not kept."""
 
 
 def learn_from(library: Library, grammar: Grammar) -> Learned:
     """The numbers for this content; deterministic. Needs scikit-learn (ImportError)."""
+    import_module("sklearn.linear_model")  # before the long work, so that a lack shows at once
     known = [(tier, _row(text, grammar)) for tier, text in _examples(library)]
     seen = Counter(feature for _, each in known for feature in each)
     rarity = {f: _SCALE * math.log((len(known) + 1) / (n + 0.5)) for f, n in seen.items()}
     rows = [{f: v * rarity[f] for f, v in each.items()} for _, each in known]
-    stop, stop_base = fitted(rows, [tier >= Tier.STOP for tier, _ in known])
-    ask, ask_base = fitted(rows, [tier >= Tier.ASK for tier, _ in known])
+    models = [fitted(rows, [tier >= least for tier, _ in known]) for least in TIERS]
     weights = {
-        f: (round(stop[f] * rarity[f], 2), round(ask[f] * rarity[f], 2)) for f in sorted(seen)
+        f: tuple(round(weight[f] * rarity[f], 1) for weight, _ in models) for f in sorted(seen)
     }
-    kept = {f: pair for f, pair in weights.items() if max(map(abs, pair)) >= _LEAST_WEIGHT}
-    return Learned(kept, (round(stop_base, 2), round(ask_base, 2)))
+    kept = {f: row for f, row in weights.items() if max(map(abs, row)) >= _LEAST_WEIGHT}
+    return Learned(kept, tuple(round(base, 2) for _, base in models))
 
 
 def fitted(

@@ -24,12 +24,15 @@ if TYPE_CHECKING:
     from armbot.model.words import Words
 
 
-def load_library(folder: Path | None = None) -> Library:
+def load_library(folder: Path | None = None, *, for_learning: bool = False) -> Library:
     """Read a content base, by default the one this package came with.
 
     Raises ContentError (file, line, problem, remedy) for the first mistake in shape or
     origin. Whether it hangs together and reads well is the check's business
     (armbot.content.check), which takes longer and lists every mistake.
+
+    ``for_learning`` reads the example reports, which answering does not need, in place of
+    the numbers learned from them.
     """
     base = folder or content_folder()
     sources = load_sources(base / "sources.yaml")
@@ -43,11 +46,11 @@ def load_library(folder: Path | None = None) -> Library:
         topics=load_topics(base / "topics", sources),
         tier_rules=load_tier_rules(symptoms / "tiers.yaml", sources),
         public_signs=load_public_signs(symptoms / "signs.yaml"),
-        report_examples=load_report_examples(symptoms / "examples"),
+        report_examples=load_report_examples(symptoms / "examples") if for_learning else (),
         words=_words(base),
         items=load_items(base),
         languages=LANGUAGES,
-        learned=load_numbers(base),
+        learned=None if for_learning else load_numbers(base),
     )
 
 

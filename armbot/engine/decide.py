@@ -24,6 +24,7 @@ from armbot.engine.slots import Slots, lay
 from armbot.engine.threads import kept_on
 from armbot.language.grammar import Grammar
 from armbot.language.reading import check_signs, read
+from armbot.language.second import RULE_ID as LIKENESS
 from armbot.model.family import Family, Hold, Report, Talk
 from armbot.model.reports import Assessment, Tier
 from armbot.model.talk import Reading, Turn
@@ -124,9 +125,8 @@ def _assessment(
     answered = quiet and (denies(reading) or was_seen(talk, reading))
     if not talk.recent or not slots.follows or answered:
         return own
-    joined = check_signs(
-        _JOINT.join(t.strip(" ?!.") for t in (*talk.recent, text))[-3000:], grammar
-    )
+    strung = _JOINT.join(t.strip(" ?!.") for t in (*talk.recent, text))
+    joined = check_signs(strung[-3000:], grammar, likeness=False)
     floor = max(own.tier, talk.tier)
     best = joined if joined.tier >= own.tier and joined.signs else own
     return replace(best, tier=max(floor, joined.tier if joined.tier >= Tier.STOP else floor))
@@ -137,7 +137,8 @@ def _topic(slots: Slots, found: Assessment, reading: Reading, *, stays: bool) ->
 
     ``stays``: the turn before was about the same topic.
     """
-    if found.tier is Tier.NONE:
+    likeness_alone = found.tier is Tier.ASK and found.rule_ids == (LIKENESS,)
+    if found.tier is Tier.NONE or likeness_alone:
         return slots.topic
     own_arm = bool(found.parts) and found.tier >= Tier.STOP_URGENT
     if slots.topic == "unknown" and "unknown" in reading.pointed and not own_arm:

@@ -230,8 +230,12 @@ def _strictest(found: Assessment, pieces: Sequence[str], grammar: Grammar) -> As
     return found
 
 
-def check_signs(text: str, grammar: Grammar) -> Assessment:
-    """The safety check alone, for several turns read as one message."""
+def check_signs(text: str, grammar: Grammar, *, likeness: bool = True) -> Assessment:
+    """The safety check alone, for a further part of a message or several turns as one.
+
+    Without ``likeness`` only the word lists are asked: turns strung together are like no
+    message that anybody wrote.
+    """
     cleaned = clean(text)
     tokens = grammar.speller.mend(tokenize(cleaned.text)[:_MOST_TOKENS])
     table = grammar.lexicon.spans(tokens)
@@ -239,4 +243,5 @@ def check_signs(text: str, grammar: Grammar) -> Assessment:
     library = grammar.library
     signs = read_signs(cleaned.text, tokens, table, hits)
     found = assess(signs, library.tier_rules, dict(library.public_signs))
-    return raised(grammar.learned, tokens, signs, found, grammar.settled)
+    learned = grammar.learned if likeness else None
+    return raised(learned, tokens, signs, found, grammar.settled)

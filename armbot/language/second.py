@@ -22,13 +22,15 @@ from armbot.model.reports import Assessment, SignReading, Tier
 PAIR_WEIGHT, PART_WEIGHT = 1.4, 0.2
 """What a pair of words and a named body part count beside a word. Pairs above words, and no
 pieces of words, found the most reports of a file that was not learned from."""
-_STOP_FROM_NONE, _STOP_FROM_ASK, _ASK_FROM_NONE = 2.8, 5.5, 2.8
+TIERS = (Tier.STOP, Tier.ASK, Tier.EMERGENCY)
+"""The tiers that the learned numbers speak of, in their order."""
+_STOP_FROM_NONE, _STOP_FROM_ASK, _ASK_FROM_NONE, _EMERGENCY_FROM_STOP = 1.2, 3.0, 2.0, 2.0
 """Log odds from which a message is raised. Chosen on messages that were not learned from
 (see DEVELOPERS.md)."""
 _FEWEST_WORDS, _FEWEST_BESIDE_DENIAL = 4, 8
 """Shorter messages say too little for likeness to mean anything; where all that was named
 is denied, so many words must be left beside the denial."""
-_ASK_BESIDE_DENIAL = 4.2
+_ASK_BESIDE_DENIAL = 3.0
 """Log odds for a question where all that was named is denied."""
 RULE_ID = "reads-like-a-report"
 """Named in answers where this reader, and no rule, raised the tier."""
@@ -38,11 +40,11 @@ RULE_ID = "reads-like-a-report"
 class Learned:
     """The learned numbers.
 
-    Per feature what it adds to the log odds of a stop and of a question, and where both begin.
+    Per feature what it adds to the log odds of each of ``TIERS``, and where these begin.
     """
 
-    weights: Mapping[str, tuple[float, float]]
-    base: tuple[float, float]
+    weights: Mapping[str, tuple[float, ...]]
+    base: tuple[float, ...]
 
 
 def row(tokens: Sequence[Token], signs: SignReading) -> dict[str, float]:
@@ -65,15 +67,13 @@ def undenied(tokens: Sequence[Token], signs: SignReading) -> list[Token]:
     return [token for place, token in enumerate(tokens) if place not in denied]
 
 
-def odds(learned: Learned, each: Mapping[str, float]) -> tuple[float, float]:
-    """Log odds that the message asks for a stop or more, and for a question or more."""
-    stop, ask = learned.base
+def odds(learned: Learned, each: Mapping[str, float]) -> tuple[float, ...]:
+    """Log odds that the message asks for each of ``TIERS`` or more."""
+    sums = list(learned.base)
     for feature, value in each.items():
-        weights = learned.weights.get(feature)
-        if weights is not None:
-            stop += value * weights[0]
-            ask += value * weights[1]
-    return stop, ask
+        for index, weight in enumerate(learned.weights.get(feature, ())):
+            sums[index] += value * weight
+    return tuple(sums)
 
 
 def raised(
@@ -90,14 +90,16 @@ def raised(
     """
     words = sum(1 for token in undenied(tokens, signs) if token.word[0].isalnum())
     fewest = _FEWEST_BESIDE_DENIAL if signs.all_denied else _FEWEST_WORDS
-    if learned is None or words < fewest or found.tier >= Tier.STOP:
+    if learned is None or words < fewest or found.tier is Tier.EMERGENCY:
         return found
     if found.tier is Tier.ASK and settled & set(found.rule_ids):
         return found
     if found.other_body or signs.whose != "athlete" or _is_over(signs):
         return found
-    stop, ask = odds(learned, row(tokens, signs))
+    stop, ask, emergency = odds(learned, row(tokens, signs))
     tier = _tier(stop, ask - (_ASK_BESIDE_DENIAL - _ASK_FROM_NONE) * signs.all_denied, found.tier)
+    if tier >= Tier.STOP and emergency > _EMERGENCY_FROM_STOP:
+        tier = Tier.EMERGENCY
     if tier <= found.tier:
         return found
     return replace(
@@ -111,6 +113,8 @@ def _is_over(signs: SignReading) -> bool:
 
 
 def _tier(stop: float, ask: float, now: Tier) -> Tier:
+    if now >= Tier.STOP:
+        return now
     if stop > (_STOP_FROM_NONE if now is Tier.NONE else _STOP_FROM_ASK):
         return Tier.STOP
     return Tier.ASK if ask > _ASK_FROM_NONE else now

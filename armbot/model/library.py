@@ -43,7 +43,7 @@ class Library:
     items: Mapping[str, ContentItem]
     """Signable items by id."""
     languages: tuple[str, ...] = ("en", "es")
-    learned: tuple[Mapping[str, tuple[float, float]], tuple[float, float]] | None = None
+    learned: tuple[Mapping[str, tuple[float, ...]], tuple[float, ...]] | None = None
     """The second reader's numbers (armbot.language.second.Learned), None before learning."""
 
     def phrase(self, lang: str, key: str) -> str:

@@ -12,8 +12,9 @@ from conversation import grammar
 
 from armbot.commands import Failure, learn_numbers
 from armbot.content.check import report
-from armbot.content.learned import NAME, is_stale, load_numbers, save_numbers
+from armbot.content.learned import NAME, Numbers, is_stale, load_numbers, save_numbers
 from armbot.content.learning import fitted, learn_from
+from armbot.content.library import load_library
 from armbot.content.strict import ContentError
 
 if TYPE_CHECKING:
@@ -35,15 +36,16 @@ def test_changed_content_is_noted_as_not_learned_yet(tmp_path: Path) -> None:
 def test_numbers_come_back_as_they_were_saved(tmp_path: Path) -> None:
     """Written one feature a line and read again, nothing changes."""
     folder = sound_copy(tmp_path)
-    numbers = ({"elbow": (1.25, -0.5), "qué_tal": (0.0, 2.0)}, (-3.5, -2.25))
+    numbers: Numbers = ({"elbow": (1.2, -0.5, 3.0), "qué_tal": (0.0, 2.0, 0.1)}, (-3.5, -2.2, -5.0))
     save_numbers(folder, numbers)
     assert load_numbers(folder) == numbers
     assert not is_stale(folder)
 
 
 @pytest.mark.parametrize(
-    "text", ["", "{", "[]", '{"base": [1, 2]}', '{"base": [1], "features": {}}',
-             '{"base": [1, 2], "features": {"a": ["x", 1]}}']
+    "text", ["", "{", "[]", '{"base": [1, 2, 3]}', '{"base": [1], "features": {}}',
+             '{"base": [1, 2, 3], "features": {"a": [1, 2]}}',
+             '{"base": [1, 2, 3], "features": {"a": ["x", 1, 2]}}']
 )  # fmt: skip
 def test_a_damaged_file_is_named(text: str, tmp_path: Path) -> None:
     """The error says which file and what to run."""
@@ -54,13 +56,14 @@ def test_a_damaged_file_is_named(text: str, tmp_path: Path) -> None:
 
 
 def test_learning_needs_its_library_and_says_so(
-    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """Without scikit-learn the command names what to install."""
+    """Without scikit-learn the command names what to install, and writes nothing."""
+    before = (SHIPPED / NAME).read_bytes()
     monkeypatch.setitem(sys.modules, "sklearn.linear_model", None)
-    monkeypatch.setitem(sys.modules, "sklearn.feature_extraction", None)
-    with pytest.raises(Failure, match="armbot\\[learn\\]"):
-        learn_numbers(sound_copy(tmp_path))
+    with pytest.raises(Failure, match=r"armbot\[learn\]"):
+        learn_numbers(SHIPPED)
+    assert (SHIPPED / NAME).read_bytes() == before
 
 
 def test_weights_part_what_was_told_apart() -> None:
@@ -72,7 +75,7 @@ def test_weights_part_what_was_told_apart() -> None:
 
 def test_the_same_content_gives_the_same_numbers() -> None:
     """Learning holds no chance."""
-    library = grammar().library
+    library = load_library(SHIPPED, for_learning=True)
     small = replace(
         library,
         report_examples=library.report_examples[::40],

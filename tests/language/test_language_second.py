@@ -14,7 +14,7 @@ from armbot.language.signs import read_signs
 from armbot.language.tokens import Token, tokenize
 from armbot.model.reports import Assessment, SignReading, Tier
 
-ALWAYS, NEVER = Learned({}, (50.0, 50.0)), Learned({}, (-50.0, -50.0))
+ALWAYS, NEVER = Learned({}, (50.0, 50.0, -50.0)), Learned({}, (-50.0, -50.0, -50.0))
 """Readers that find a report in everything, and in nothing."""
 LONG = "one two three four five six seven eight nine"
 
