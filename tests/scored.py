@@ -10,7 +10,14 @@ from conversation import grammar
 from armbot.evaluate import Evaluation, evaluate, read_labelled
 
 DATA = Path(__file__).parent / "data"
-FILES = ("symptoms", "fresh_symptoms", "questions", "fresh_questions")
+FILES = (
+    "symptoms",
+    "fresh_symptoms",
+    "unseen_symptoms",
+    "questions",
+    "fresh_questions",
+    "unseen_questions",
+)
 
 
 @cache

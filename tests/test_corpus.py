@@ -100,4 +100,4 @@ def test_every_file_is_read_to_its_end(name: str) -> None:
     path = DATA / f"{name}.jsonl"
     lines = [line for line in path.read_text("utf-8").splitlines() if line.strip()]
     check = "tier" if name.endswith(SYMPTOMS) else "topic"
-    assert scored(name).scores[check].asked == len(lines) > 200
+    assert scored(name).scores[check].asked == len(lines) >= 200

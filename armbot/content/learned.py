@@ -35,13 +35,18 @@ def load_numbers(folder: Path) -> Numbers | None:
         raw = json.loads(path.read_text(encoding="utf-8"))
         base = tuple(float(v) for v in raw["base"])
         weights = {f: tuple(map(float, row)) for f, row in raw["features"].items()}
-        if len(base) != len(TIERS) or {len(row) for row in weights.values()} - {len(base)}:
-            raise ValueError(f"{len(TIERS)} numbers are needed for each feature")
+        _checked(base, weights)
     except (ValueError, KeyError, TypeError, IndexError) as error:
         raise ContentError(
             path, 1, f"not readable: {error}", "run `armbot content learn`"
         ) from None
     return weights, base
+
+
+def _checked(base: tuple[float, ...], weights: dict[str, tuple[float, ...]]) -> None:
+    """Raise ValueError unless there is a number for each tier everywhere."""
+    if len(base) != len(TIERS) or {len(row) for row in weights.values()} - {len(base)}:
+        raise ValueError(f"{len(TIERS)} numbers are needed for each feature")
 
 
 def is_stale(folder: Path) -> bool:

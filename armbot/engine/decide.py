@@ -194,12 +194,19 @@ def _respond(  # noqa: PLR0911 - the order of precedence, one return each
     if found.other_body and slots.topic in _GENERIC:
         answer = Answer(scene.voice.say("other_body"), grants=False, topic="unknown")
         return answer, scene.family, None
-    answer = computed_answer(scene, slots) or topic_answer(scene, scene.topic, scene.answer_id)
+    answer = _plain(scene, slots)
     if _held(scene, slots) and (answer.grants or scene.topic in THROW_TOPICS):
         return hold_answer(scene, slots), _kept(scene, answer), None
     if _waits(scene) and (answer.grants or scene.topic in THROW_TOPICS):
         return _first_things_first(scene), _kept(scene, answer), None
     return answer, answer.family or scene.family, None
+
+
+def _plain(scene: Scene, slots: Slots) -> Answer:
+    """The computed answer, or the topic's text; a dose asked for is refused in words of its own."""
+    if scene.topic == "unknown" and "dose_ask" in scene.reading.acts:
+        return replace(topic_answer(scene, "medicine", "dose"), topic="unknown")
+    return computed_answer(scene, slots) or topic_answer(scene, scene.topic, scene.answer_id)
 
 
 def _kept(scene: Scene, answer: Answer) -> Family:

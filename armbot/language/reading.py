@@ -67,8 +67,9 @@ def read(
     acts |= {f"first:{hit.name[4:]}" for hit in hits if _opens(hit, table)}
     told: Told = tell(tokens, quantities, days, acts, today)
     pitch_types = _named(hits, "pitch:")
+    about = matter(tokens, table)
     ranked = adjusted(
-        grammar.topics.rank(matter(tokens, table), hits),
+        grammar.topics.rank(about, hits if len(about) == len(tokens) else _plain_hits(hits, about)),
         told,
         [t.word for t in tokens],
         acts,
@@ -121,6 +122,16 @@ def read(
             ranked[0].phrases,
         ),
     )
+
+
+_ENOUGH = 3
+
+
+def _plain_hits(hits: Sequence[Hit], about: Sequence[Token]) -> list[Hit]:
+    """The hits without those of thanks and greetings, where enough else was said."""
+    if sum(1 for token in about if token.word.isalnum()) < _ENOUGH:
+        return list(hits)
+    return [hit for hit in hits if not hit.name.startswith(("intent:thanks", "intent:greeting"))]
 
 
 def _opens(hit: Hit, table: Sequence[Mapping[str, tuple[int, ...]]]) -> bool:

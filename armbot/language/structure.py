@@ -49,7 +49,7 @@ _ASKED = frozenset("he she i we you u it they this that my our his her the there
 """A helping word asks where one of these follows it: "is he", not "kid is 12"."""
 _ABOUT_THROWS = frozenset({"catcher_word", "same_day_word"})
 """Pointers that a plain entry for the log leaves without weight."""
-_DOSE = 20.0
+_DOSE = 26.0
 """A dose asked for without a word on arm or pitching: any child's medicine, not ours."""
 _HELLO, _HELLO_WORDS = 5.0, 3
 """A hello counts for more where it is nearly all that was written."""

@@ -48,8 +48,12 @@ _REMEMBERED = 25.0
 _FEWEST_WORDS = 3
 """A shorter example ("12", "and him?") leans on the turn before and is no rule by itself."""
 
+_FEWEST_TO_CHOOSE = 2
+"""A single word says what it is about at best, not what is asked about it."""
 _SURE = 1.0
 """Points by which an answer must lead the next; else the topic's plain answer is given."""
+_MARKS = (".", "!", ",")
+"""Marks that go with the polite words at either end."""
 _LEAST_MATTER = 1
 
 
@@ -64,6 +68,10 @@ def matter(
         for step in range(size)
     }
     left = [token for place, token in enumerate(tokens) if place not in polite]
+    while polite and left and left[-1].word in _MARKS:
+        left.pop()
+    while polite and left and left[0].word in _MARKS:
+        left.pop(0)
     words = [token for token in left if token.word.isalnum()]
     return left if len(words) >= _LEAST_MATTER else tokens
 
@@ -121,6 +129,8 @@ class TopicMatcher:
         kept = self._kept_answers.get(_key(row), "")
         if kept.startswith(f"{topic}/"):
             return kept.partition("/")[2]
+        if _words(row) < _FEWEST_TO_CHOOSE:
+            return "default"
         if topic not in self._answers:
             rows = chain(_examples(self._library, topic), _texts(self._library, topic))
             self._answers[topic] = ExampleModel(rows)
@@ -176,8 +186,11 @@ def _texts(library: Library, topic: str) -> Iterator[tuple[str, Counter[str]]]:
 
 
 def _key(row: Mapping[str, int]) -> int:
-    """Stands for the words in their order, by way of their pairs; numbers are all alike."""
-    return hash(frozenset(feature for feature in row if "_" in feature))
+    """Stands for the words in their order, by way of their pairs, whatever the marks between.
+
+    Numbers are all alike.
+    """
+    return hash(frozenset(f for f in row if "_" in f and f.replace("_", "").isalnum()))
 
 
 def _unambiguous(pairs: Iterable[tuple[int, str]]) -> dict[int, str]:

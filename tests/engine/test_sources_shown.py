@@ -117,6 +117,7 @@ STRUCTURE: dict[str, dict[float, str]] = {
         10: "a tenth, for 'nearly used up'", 28: "a day that every month has",
     },
     "engine/say.py": {4096: "a chat message's limit in UTF-16 units"},
+    "engine/replies.py": {8: "words of a message that is a yes or a no"},
     "engine/slots.py": {
         14: "words of a message that answers a question",
         5.0: "topic score that settles a topic", 1.8: "topic score that leans to one",
