@@ -21,9 +21,10 @@ from armbot.engine.frames import (
     told_outings,
     who_of,
 )
+from armbot.engine.leaning import DAY_THROWN
 from armbot.engine.rest_notes import broke_rest, notes_beside, sources_of, straddles, workings
 from armbot.engine.say import paragraphs, sentence
-from armbot.engine.slots import DAY_THROWN, Frame, Slots
+from armbot.engine.slots import Frame, Slots
 from armbot.model.outings import Outing, OutingKind
 from armbot.model.rules import RuleSet
 

@@ -48,6 +48,11 @@ _NOUNS = frozenset(
     "rigidez adormecimiento entumecimiento debilidad tronido chasquido fiebre ardor".split()
 )
 """Names of complaints: items of a list, not statements."""
+_SAYS_ITSELF = frozenset(
+    "hurts hurt aches ached stings stung burns burned throbs tingles swelled popped clicks locks "
+    "duele dolio arde molesta hormiguea trono se".split()
+)
+"""Verbs that say a sign by themselves: "no bruise, hurts to throw" denies the bruise alone."""
 _SOMEBODY = frozenset("his her my the he she it him me i su sus mi mis el la le se les lo".split())
 _REASONS = (("por", "que"), ("si",), ("que",), ("como",), ("cuando",), ("donde",), ("porque",))
 """After "no se": what is not known, which denies nothing."""
@@ -100,6 +105,8 @@ def _begins_a_clause(hit: Hit, scene: Scene, place: int) -> bool:
     if link in ("or", "o") or own[-1].word in _NOUNS:
         after = [t.word for t in scene.tokens[hit.end : hit.end + 1]]
         return link == "," and after in (["in"], ["en"], ["on"], ["down"])
+    if own[0].word in _SAYS_ITSELF:
+        return True
     parts = any("@part" in scene.table[i] for i in range(place + 1, hit.end))
     return parts or any(token.word in _SOMEBODY for token in own)
 

@@ -24,13 +24,13 @@ PAIR_WEIGHT, PART_WEIGHT = 1.4, 0.2
 pieces of words, found the most reports of a file that was not learned from."""
 TIERS = (Tier.STOP, Tier.ASK, Tier.EMERGENCY)
 """The tiers that the learned numbers speak of, in their order."""
-_STOP_FROM_NONE, _STOP_FROM_ASK, _ASK_FROM_NONE, _EMERGENCY_FROM_STOP = 1.2, 3.0, 2.0, 2.0
+_STOP_FROM_NONE, _STOP_FROM_ASK, _ASK_FROM_NONE, _EMERGENCY_FROM_STOP = 2.0, 4.0, 2.5, 2.5
 """Log odds from which a message is raised. Chosen on messages that were not learned from
 (see DEVELOPERS.md)."""
 _FEWEST_WORDS, _FEWEST_BESIDE_DENIAL = 4, 8
 """Shorter messages say too little for likeness to mean anything; where all that was named
 is denied, so many words must be left beside the denial."""
-_ASK_BESIDE_DENIAL = 3.0
+_ASK_BESIDE_DENIAL = 3.5
 """Log odds for a question where all that was named is denied."""
 RULE_ID = "reads-like-a-report"
 """Named in answers where this reader, and no rule, raised the tier."""

@@ -50,8 +50,9 @@ _FEWEST_WORDS = 3
 
 _FEWEST_TO_CHOOSE = 2
 """A single word says what it is about at best, not what is asked about it."""
-_SURE = 1.0
-"""Points by which an answer must lead the next; else the topic's plain answer is given."""
+_SURE, _SURE_UNKNOWN = 1.5, 2.5
+"""Points by which an answer must lead the next; else the topic's plain answer is given. Of
+what is no topic at all, only the plainest cases get an answer of their own."""
 _MARKS = (".", "!", ",")
 """Marks that go with the polite words at either end."""
 _LEAST_MATTER = 1
@@ -136,7 +137,8 @@ class TopicMatcher:
             self._answers[topic] = ExampleModel(rows)
         scores = self._answers[topic].scores(row)
         best, *others = sorted(scores, key=lambda name: (-scores[name], name != "default", name))
-        sure = not others or scores[best] - scores[others[0]] >= _SURE
+        lead = _SURE_UNKNOWN if topic == "unknown" else _SURE
+        sure = not others or scores[best] - scores[others[0]] >= lead
         return best if sure else "default"
 
     def words_in(self, least: int) -> set[str]:

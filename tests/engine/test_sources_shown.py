@@ -105,8 +105,9 @@ STRUCTURE: dict[str, dict[float, str]] = {
     "engine/threads.py": {
         5: "words of a fragment", 6: "words of a fragment", 11: "words of a short message"
     },
+    "engine/subject.py": {6: "score by which a topic leads"},
     "engine/decide.py": {
-        4: "turns read together", 6: "score by which a topic leads",
+        4: "turns read together",
         300: "characters kept of an addition",
         600: "characters kept of a turn", 1000: "characters kept of a report",
         2000: "characters kept of a report with additions",
@@ -118,10 +119,12 @@ STRUCTURE: dict[str, dict[float, str]] = {
     },
     "engine/say.py": {4096: "a chat message's limit in UTF-16 units"},
     "engine/replies.py": {8: "words of a message that is a yes or a no"},
-    "engine/slots.py": {
+    "engine/leaning.py": {
         14: "words of a message that answers a question",
         5.0: "topic score that settles a topic", 1.8: "topic score that leans to one",
         9: "words up to which a correction is short",
+    },
+    "engine/slots.py": {
         4: "youngest age a bare number may be", 22: "oldest age a bare number may be",
         15: "fewest pitches a bare number may be", 200: "most pitches a bare number may be",
     },

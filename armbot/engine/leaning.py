@@ -1,0 +1,73 @@
+"""Whether a message leans on the turn before it: an answer, a correction, a further question."""
+
+from __future__ import annotations
+
+from armbot.model.family import Family
+from armbot.model.talk import Reading
+
+_SURE_TOPIC = 5.0
+"""A topic score from here on is the message's own question."""
+_LEAN_TOPIC = 1.8
+_SHORT = 9
+"""Words up to which a correction is taken to be of the turn before."""
+DAY_THROWN = "day thrown"
+"""What an answer asks for where a count came without its day."""
+
+
+def follows_on(family: Family, reading: Reading) -> bool:
+    """Whether the message leans on the turn before it."""
+    talk = family.talk
+    if not talk.topic:
+        return False
+    corrects = "correction" in reading.acts and len(reading.text.split()) <= _SHORT
+    other_child = "both_children" in reading.acts and len(reading.text.split()) <= 2 * _SHORT
+    if corrects or other_child or not _own_topic(reading):
+        return True
+    dates_it = talk.topic == "log_outing" and talk.pitches is not None
+    asked = f"{talk.asks}; date" if dates_it else talk.asks
+    return bool(asked) and (reading.topic == talk.topic or _answers(reading, asked))
+
+
+_OF_ONE_OUTING = frozenset(
+    {"rest_days", "can_pitch_date", "log_outing", "daily_limit", "same_day", "multiple_teams"}
+)
+"""Topics that go on about the outing told a turn ago: "can he go sunday then?"."""
+
+
+def leans_on(family: Family, reading: Reading, *, follows: bool) -> bool:
+    """Whether a question of its own is about the count told in the turn before."""
+    talk = family.talk
+    if talk.pitches is None or reading.counts or reading.bare:
+        return False
+    pointed = "?" in reading.text and reading.topic in reading.pointed
+    asks_own = bool(reading.ask_days) or pointed
+    if follows and not (talk.topic == "log_outing" and asks_own):
+        return False
+    if not {reading.topic, talk.topic} <= _OF_ONE_OUTING or reading.topic == "log_outing":
+        return False
+    others = [a.id for a in family.athletes if a.name and a.name in reading.names]
+    return not others or talk.athlete in others
+
+
+_MOST_ANSWERING = 14
+
+
+def _answers(reading: Reading, asked: str) -> bool:
+    """Whether a statement brings what was asked for: "75 yesterday", "no idea, he's 15"."""
+    if "?" in reading.text or len(reading.text.split()) > _MOST_ANSWERING:
+        return False
+    aged = "age" in asked and bool(reading.ages or reading.bare)
+    counted = "pitches" in asked and bool(reading.counts or reading.bare)
+    dated = ("date" in asked or DAY_THROWN in asked) and bool(
+        reading.thrown_days or reading.ask_days
+    )
+    return aged or counted or dated
+
+
+def _own_topic(reading: Reading) -> bool:
+    """Whether the message asks something of its own."""
+    if not reading.topics:
+        return False
+    _, score = reading.topics[0]
+    words = len(reading.text.split())
+    return score >= _SURE_TOPIC or (score >= _LEAN_TOPIC and words >= 9)
