@@ -140,8 +140,8 @@ def learn_numbers(folder: Path | None) -> int:
         learned = learn_from(library, Grammar(library))
     except ImportError:
         raise Failure("learning needs scikit-learn: pip install 'armbot[learn]'") from None
-    path = save_numbers(base, (dict(learned.weights), learned.base))
-    print(f"{path}: {len(learned.weights)} features from {len(library.report_examples)} reports")
+    path = save_numbers(base, learned)
+    print(f"{path}: {len(learned[0])} features from {len(library.report_examples)} reports")
     return 0
 
 

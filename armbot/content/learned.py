@@ -7,7 +7,7 @@ import json
 from pathlib import Path
 
 from armbot.content.strict import ContentError
-from armbot.language.second import TIERS
+from armbot.language.second import TIERS, Learned, learned_of
 
 NAME = Path("symptoms") / "learned.json"
 _INPUTS = ("symptoms/examples/*.yaml", "symptoms/*.yaml", "topics/*/??.yaml", "words/*/*.yaml")
@@ -26,7 +26,7 @@ def inputs_digest(folder: Path) -> str:
     return digest.hexdigest()
 
 
-def load_numbers(folder: Path) -> Numbers | None:
+def load_numbers(folder: Path) -> Learned | None:
     """The learned numbers, or None where none were learned yet."""
     path = folder / NAME
     if not path.exists():
@@ -40,7 +40,7 @@ def load_numbers(folder: Path) -> Numbers | None:
         raise ContentError(
             path, 1, f"not readable: {error}", "run `armbot content learn`"
         ) from None
-    return weights, base
+    return learned_of(weights, base)
 
 
 def _checked(base: tuple[float, ...], weights: dict[str, tuple[float, ...]]) -> None:

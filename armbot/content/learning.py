@@ -12,9 +12,10 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from importlib import import_module
 
+from armbot.content.learned import Numbers
 from armbot.language.grammar import Grammar
 from armbot.language.normal import clean
-from armbot.language.second import TIERS, Learned, row
+from armbot.language.second import TIERS, row
 from armbot.language.signs import read_signs
 from armbot.language.tokens import tokenize
 from armbot.model.library import Library
@@ -30,12 +31,12 @@ _LOOSENESS = 10.0
 """How freely the weights may follow the examples (C of the library), by cross-validation."""
 _SCALE = 1.5
 _MOST_ROUNDS = 500
-_LEAST_WEIGHT = 0.2
+_LEAST_WEIGHT = 0.5
 """Features that move the odds by less are not kept."""
 
 
-def learn_from(library: Library, grammar: Grammar) -> Learned:
-    """The numbers for this content; deterministic. Needs scikit-learn (ImportError)."""
+def learn_from(library: Library, grammar: Grammar) -> Numbers:
+    """This content's numbers, to be saved; deterministic. Needs scikit-learn (ImportError)."""
     import_module("sklearn.linear_model")  # before the long work, so that a lack shows at once
     known = [(tier, _row(text, grammar)) for tier, text in _examples(library)]
     seen = Counter(feature for _, each in known for feature in each)
@@ -46,7 +47,7 @@ def learn_from(library: Library, grammar: Grammar) -> Learned:
         f: tuple(round(weight[f] * rarity[f], 1) for weight, _ in models) for f in sorted(seen)
     }
     kept = {f: row for f, row in weights.items() if max(map(abs, row)) >= _LEAST_WEIGHT}
-    return Learned(kept, tuple(round(base, 2) for _, base in models))
+    return kept, tuple(round(base, 2) for _, base in models)
 
 
 def fitted(

@@ -36,7 +36,7 @@ class Grammar:
         self.topics = TopicMatcher(library, self.lexicon)
         self.common = words.common
         self.settled = frozenset(rule.id for rule in library.tier_rules if rule.final)
-        self.learned = Learned(*library.learned) if library.learned else None
+        self.learned = library.learned if isinstance(library.learned, Learned) else None
         prose = _prose_words(library) | self.topics.words_in(_OFTEN)
         known = prose | self.lexicon.vocabulary | _table_words(library)
         self.speller = Speller(words.spelling, _danger_words(library) & prose, known)

@@ -12,6 +12,7 @@ answering needs no training and the same content gives the same answer.
 from __future__ import annotations
 
 import math
+from array import array
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -40,11 +41,24 @@ RULE_ID = "reads-like-a-report"
 class Learned:
     """The learned numbers.
 
-    Per feature what it adds to the log odds of each of ``TIERS``, and where these begin.
+    Per feature what it adds to the log odds of each of ``TIERS``, side by side in one array
+    (some tens of thousands of features), and where these odds begin.
     """
 
-    weights: Mapping[str, tuple[float, ...]]
+    place: Mapping[str, int]
+    numbers: Sequence[float]
     base: tuple[float, ...]
+
+    def weights(self, feature: str) -> Sequence[float]:
+        """What the feature adds to each of ``TIERS``; nothing where it is not known."""
+        place = self.place.get(feature)
+        return () if place is None else self.numbers[place : place + len(TIERS)]
+
+
+def learned_of(weights: Mapping[str, Sequence[float]], base: tuple[float, ...]) -> Learned:
+    """The numbers laid out in one array."""
+    place = {feature: index * len(TIERS) for index, feature in enumerate(weights)}
+    return Learned(place, array("f", (v for row in weights.values() for v in row)), base)
 
 
 def row(tokens: Sequence[Token], signs: SignReading) -> dict[str, float]:
@@ -62,16 +76,16 @@ def row(tokens: Sequence[Token], signs: SignReading) -> dict[str, float]:
 
 
 def undenied(tokens: Sequence[Token], signs: SignReading) -> list[Token]:
-    """The tokens without the signs that are denied."""
-    denied = {place for start, end in signs.denied_spans for place in range(start, end)}
-    return [token for place, token in enumerate(tokens) if place not in denied]
+    """The tokens without the signs that are denied, and without politeness."""
+    left_out = {place for start, end in signs.left_out for place in range(start, end)}
+    return [token for place, token in enumerate(tokens) if place not in left_out]
 
 
 def odds(learned: Learned, each: Mapping[str, float]) -> tuple[float, ...]:
     """Log odds that the message asks for each of ``TIERS`` or more."""
     sums = list(learned.base)
     for feature, value in each.items():
-        for index, weight in enumerate(learned.weights.get(feature, ())):
+        for index, weight in enumerate(learned.weights(feature)):
             sums[index] += value * weight
     return tuple(sums)
 

@@ -115,7 +115,8 @@ def read_signs(
     reading = _assemble(
         scene, mentions, denied, by_sentence, everything, bodies, other_body=other_body
     )
-    return replace(reading, denied_spans=tuple(spans))
+    spans += [(i, i + n) for i, here in enumerate(table) for n in here.get("@polite", ())]
+    return replace(reading, left_out=tuple(spans))
 
 
 def _undenied(hit: Hit, told: Sequence[Hit], scene: Scene, denied_ends: dict[int, int]) -> Hit:

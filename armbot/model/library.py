@@ -43,8 +43,8 @@ class Library:
     items: Mapping[str, ContentItem]
     """Signable items by id."""
     languages: tuple[str, ...] = ("en", "es")
-    learned: tuple[Mapping[str, tuple[float, ...]], tuple[float, ...]] | None = None
-    """The second reader's numbers (armbot.language.second.Learned), None before learning."""
+    learned: object = None
+    """The second reader's numbers, an armbot.language.second.Learned; None before learning."""
 
     def phrase(self, lang: str, key: str) -> str:
         """What the bot says under ``key``. Raises KeyError for a key no language has."""

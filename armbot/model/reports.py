@@ -57,8 +57,8 @@ class SignReading:
     parts: frozenset[str] = frozenset()
     other_body: bool = False
     whose: str = "athlete"
-    denied_spans: tuple[tuple[int, int], ...] = ()
-    """Token ranges of the signs denied."""
+    left_out: tuple[tuple[int, int], ...] = ()
+    """Token ranges of denied signs and of mere politeness: they say nothing of an arm."""
 
     @property
     def all_denied(self) -> bool:

@@ -9,12 +9,12 @@ from hypothesis import strategies as st
 from quick import QUICK
 
 from armbot.language.normal import clean
-from armbot.language.second import RULE_ID, Learned, raised, row, undenied
+from armbot.language.second import RULE_ID, Learned, learned_of, raised, row, undenied
 from armbot.language.signs import read_signs
 from armbot.language.tokens import Token, tokenize
 from armbot.model.reports import Assessment, SignReading, Tier
 
-ALWAYS, NEVER = Learned({}, (50.0, 50.0, -50.0)), Learned({}, (-50.0, -50.0, -50.0))
+ALWAYS, NEVER = learned_of({}, (50.0, 50.0, -50.0)), learned_of({}, (-50.0, -50.0, -50.0))
 """Readers that find a report in everything, and in nothing."""
 LONG = "one two three four five six seven eight nine"
 
