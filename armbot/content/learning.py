@@ -36,7 +36,7 @@ _LEAST_WEIGHT = 0.5
 
 
 def learn_from(library: Library, grammar: Grammar) -> Numbers:
-    """This content's numbers, to be saved; deterministic. Needs scikit-learn (ImportError)."""
+    """The numbers to be saved; deterministic. Needs scikit-learn (ImportError)."""
     import_module("sklearn.linear_model")  # before the long work, so that a lack shows at once
     known = [(tier, _row(text, grammar)) for tier, text in _examples(library)]
     seen = Counter(feature for _, each in known for feature in each)
