@@ -26,7 +26,12 @@ _MOST_WORDS = 160
 
 def features(tokens: Sequence[Token]) -> Counter[str]:
     """Words, word pairs and four-letter pieces of longer words; every number is a 0."""
-    words = ["0" if token.number else token.word for token in tokens if token.word not in _STOPS]
+    return features_of("0" if token.number else token.word for token in tokens)
+
+
+def features_of(all_words: Iterable[str]) -> Counter[str]:
+    """The same from the words alone (tokens.words_of)."""
+    words = [word for word in all_words if word not in _STOPS]
     words = words[:_MOST_WORDS]
     found: Counter[str] = Counter(words)
     found.update(f"{a}_{b}" for a, b in zip(["^", *words], [*words, "$"], strict=True))

@@ -11,7 +11,7 @@ from armbot.language.patterns import Lexicon
 from armbot.language.quantities import QuantityReader
 from armbot.language.second import Learned
 from armbot.language.spelling import Speller
-from armbot.language.tokens import tokenize
+from armbot.language.tokens import tokenize, words_of
 from armbot.language.topics import TopicMatcher, matter
 from armbot.model.library import Library
 
@@ -113,5 +113,5 @@ def _prose_words(library: Library) -> set[str]:
     ]
     for text in texts:
         for part in (text.short, text.long, text.do_now, text.call_when):
-            found.update(t.word for t in tokenize(clean(part).text))
+            found.update(words_of(clean(part).text))
     return found

@@ -73,6 +73,10 @@ def _plain_character(character: str) -> str:
     return kept or " "
 
 
+_ASCII = {place: _plain_character(chr(place)) for place in range(128)}
+"""The plain form of the characters that most messages are made of, at once."""
+
+
 def clean(text: str) -> Cleaned:
     """Bring ``text`` into plain form. Never fails, whatever the text holds."""
     cut = len(text) > LIMIT
@@ -80,6 +84,8 @@ def clean(text: str) -> Cleaned:
     doubtful = any(mark in raw for mark in _BIDI_CONTROLS) and any(c.isdigit() for c in raw)
     for sign, words in _WORDS_FOR_SIGNS.items():
         raw = raw.replace(sign, words)
-    plain = "".join(map(_plain_character, raw.lower()))[:LIMIT]
+    raw = raw.lower()
+    plain = raw.translate(_ASCII) if raw.isascii() else "".join(map(_plain_character, raw))
+    plain = plain[:LIMIT]
     lines = (" ".join(line.split()) for line in plain.split("\n"))
     return Cleaned("\n".join(line for line in lines if line), doubtful, cut)

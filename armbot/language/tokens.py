@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 HARD_STOPS = frozenset(".!?\n")
 """Tokens that end a sentence."""
@@ -51,7 +51,17 @@ class Token:
 
 def tokenize(text: str) -> tuple[Token, ...]:
     """Split plain text (see normal.clean) into tokens, left to right."""
-    found: list[Token] = []
+    return tuple(Token(word, start, end, glued) for word, start, end, glued in _pieces(text))
+
+
+def words_of(text: str) -> list[str]:
+    """The words of the tokens of plain text, every number as "0": what likeness compares."""
+    return ["0" if word[0].isdigit() else word for word, _, _, _ in _pieces(text)]
+
+
+def _pieces(text: str) -> list[tuple[str, int, int, bool]]:
+    """Word, start, end and whether it is glued to the one before, for every token."""
+    found: list[tuple[str, int, int, bool]] = []
     last_end = -1
     for match in _TOKEN.finditer(text):
         word = match.group().replace("'", "")
@@ -61,13 +71,13 @@ def tokenize(text: str) -> tuple[Token, ...]:
             word = "-"
         if not word or word in _DROPPED or (word == "-" and _inside_word(text, match.start())):
             continue
-        if word == "not" and found and found[-1].word in _CONTRACTED:
-            before = found.pop()
-            found.append(replace(before, word=_CONTRACTED[before.word], end=match.end()))
+        if word == "not" and found and found[-1][0] in _CONTRACTED:
+            verb, start, _, glued = found.pop()
+            found.append((_CONTRACTED[verb], start, match.end(), glued))
         else:
-            found.append(Token(word, match.start(), match.end(), match.start() == last_end))
+            found.append((word, match.start(), match.end(), match.start() == last_end))
         last_end = match.end()
-    return tuple(found)
+    return found
 
 
 def _inside_word(text: str, place: int) -> bool:

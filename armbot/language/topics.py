@@ -14,10 +14,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain
 
-from armbot.language.examples import ExampleModel, features
+from armbot.language.examples import ExampleModel, features, features_of
 from armbot.language.normal import clean
 from armbot.language.patterns import Hit, Lexicon
-from armbot.language.tokens import Token, tokenize
+from armbot.language.tokens import Token, tokenize, words_of
 from armbot.model.library import Library
 
 _WEIGHTS = {"strong": 5.0, "plain": 2.0, "faint": 1.0}
@@ -162,7 +162,7 @@ def _examples(library: Library, topic: str) -> Iterator[tuple[str, Counter[str]]
     for answer in library.topics[topic].answers.values():
         for text in answer.texts.values():
             for example in text.examples:
-                yield answer.id, features(tokenize(clean(example).text))
+                yield answer.id, features_of(words_of(clean(example).text))
 
 
 def _noted(library: Library, keys: list[tuple[int, str]]) -> Iterator[tuple[str, Counter[str]]]:
@@ -180,11 +180,11 @@ def _noted(library: Library, keys: list[tuple[int, str]]) -> Iterator[tuple[str,
 def _texts(library: Library, topic: str) -> Iterator[tuple[str, Counter[str]]]:
     """(answer, features) of what each answer says: its words are those it is asked with."""
     for answer in library.topics[topic].answers.values():
-        yield answer.id, features(tokenize(answer.id.replace("_", " ")))
+        yield answer.id, features_of(words_of(answer.id.replace("_", " ")))
         for text in answer.texts.values():
             for part in (text.short, text.long, text.question):
                 if part:
-                    yield answer.id, features(tokenize(clean(part).text))
+                    yield answer.id, features_of(words_of(clean(part).text))
 
 
 def _key(row: Mapping[str, int]) -> int:
