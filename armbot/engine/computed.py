@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from datetime import date
 
 from armbot.engine.answer import Answer, Scene
 from armbot.engine.frames import daily_max
@@ -241,6 +242,9 @@ def _catcher(scene: Scene, slots: Slots) -> Answer | None:
         text = voice.say(key, pitches=pitches, limit=limit)
         if slots.frame.age:
             rest = rest_answer(scene, replace(slots, ask_days=()))
+            day = _catching_on_rest_day(slots, rest)
+            if day is not None:
+                text = voice.say("catch_rest_day", day=voice.day(day))
             return replace(rest, text=paragraphs(text, rest.text))
         return Answer(
             sentence(text, voice.say("need_age")),
@@ -250,6 +254,14 @@ def _catcher(scene: Scene, slots: Slots) -> Answer | None:
             grants=False,
         )
     return None
+
+
+def _catching_on_rest_day(slots: Slots, rest: Answer) -> date | None:
+    """The day asked about, where it is one on which the pitcher rests."""
+    resting = rest.values.get("rest_on") if isinstance(rest.values, Mapping) else None
+    if not slots.ask_days or not isinstance(resting, list):
+        return None
+    return next((day for day in slots.ask_days if day.isoformat() in resting), None)
 
 
 _BY_TOPIC: Mapping[str, Answering] = {

@@ -8,7 +8,7 @@ helpful question or an honest "no signed answer".
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -20,6 +20,7 @@ from armbot.engine.prose import topic_answer
 from armbot.engine.replies import RULE_ID, affirmed, denies, says_well, was_seen
 from armbot.engine.safety import hold_answer, safety_answer, what_to_do
 from armbot.engine.say import Voice, fit, paragraphs, sentence
+from armbot.engine.several import other_questions
 from armbot.engine.slots import Slots, lay
 from armbot.engine.subject import GENERIC, topic_of
 from armbot.engine.threads import kept_on
@@ -75,7 +76,8 @@ def decide(family: Family, text: str, grammar: Grammar, now: datetime) -> Decisi
     )
     topic = topic_of(slots, found, reading, stays=family.talk.topic == slots.topic)
     scene = replace(scene, topic=topic, answer_id=_answer_id(grammar, topic, reading))
-    answer, after, alert = _respond(scene, slots, found)
+    others = other_questions(reading, topic, grammar, local.date()) if _calm(scene, found) else []
+    answer, after, alert = _respond(scene, slots, found, others)
     return _closed(scene, slots, found, answer, after, alert, text)
 
 
@@ -115,8 +117,13 @@ def _answer_id(grammar: Grammar, topic: str, reading: Reading) -> str:
     return grammar.answer_for(topic, reading.text)
 
 
+def _calm(scene: Scene, found: Assessment) -> bool:
+    """Whether nothing was reported, held or left open: then more than one thing is answered."""
+    return found.tier is Tier.NONE and not scene.family.holds and not _waits(scene)
+
+
 def _respond(  # noqa: PLR0911 - the order of precedence, one return each
-    scene: Scene, slots: Slots, found: Assessment
+    scene: Scene, slots: Slots, found: Assessment, others: Sequence[tuple[str, str]]
 ) -> tuple[Answer, Family, Report | None]:
     own = scene.reading.assessment
     if is_why(scene) and (own is None or own.tier is Tier.NONE):
@@ -139,7 +146,34 @@ def _respond(  # noqa: PLR0911 - the order of precedence, one return each
         return hold_answer(scene, slots), _kept(scene, answer), None
     if _waits(scene) and (answer.grants or scene.topic in THROW_TOPICS):
         return _first_things_first(scene), _kept(scene, answer), None
+    answer = _with_others(scene, slots, answer, others)
     return answer, answer.family or scene.family, None
+
+
+def _with_others(
+    scene: Scene, slots: Slots, answer: Answer, others: Sequence[tuple[str, str]]
+) -> Answer:
+    """The answer, and what else was asked below it."""
+    for topic, answer_id in others:
+        beside = replace(scene, topic=topic, answer_id=answer_id)
+        answer = _both(answer, _plain(beside, replace(slots, topic=topic)))
+    return answer
+
+
+def _both(first: Answer, second: Answer) -> Answer:
+    """Two answers in one: figures of the first where both give them, sources of both."""
+    values = first.values
+    if isinstance(first.values, Mapping) and isinstance(second.values, Mapping):
+        values = {**second.values, **{k: v for k, v in first.values.items() if v is not None}}
+    return replace(
+        first,
+        text=paragraphs(first.text, second.text),
+        values=values,
+        asks="; ".join(dict.fromkeys(a for a in (first.asks, second.asks) if a)),
+        sources=tuple(dict.fromkeys((*first.sources, *second.sources))),
+        why=(*first.why, *second.why),
+        grants=first.grants or second.grants,
+    )
 
 
 def _plain(scene: Scene, slots: Slots) -> Answer:

@@ -28,7 +28,7 @@ def follows_on(family: Family, reading: Reading) -> bool:
     return bool(asked) and (reading.topic == talk.topic or _answers(reading, asked))
 
 
-_OF_ONE_OUTING = frozenset(
+OF_ONE_OUTING = frozenset(
     {"rest_days", "can_pitch_date", "log_outing", "daily_limit", "same_day", "multiple_teams"}
 )
 """Topics that go on about the outing told a turn ago: "can he go sunday then?"."""
@@ -43,7 +43,7 @@ def leans_on(family: Family, reading: Reading, *, follows: bool) -> bool:
     asks_own = bool(reading.ask_days) or pointed
     if follows and not (talk.topic == "log_outing" and asks_own):
         return False
-    if not {reading.topic, talk.topic} <= _OF_ONE_OUTING or reading.topic == "log_outing":
+    if not {reading.topic, talk.topic} <= OF_ONE_OUTING or reading.topic == "log_outing":
         return False
     others = [a.id for a in family.athletes if a.name and a.name in reading.names]
     return not others or talk.athlete in others

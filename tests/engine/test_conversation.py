@@ -107,3 +107,36 @@ def test_a_sound_is_no_number() -> None:
 def test_an_empty_message_after_a_topic_is_answered() -> None:
     """Signs that clean to nothing do not break the thread."""
     assert last("he has little league elbow", "\u200d\u200b").reply
+
+
+@pytest.mark.parametrize(
+    ("text", "topics"),
+    [
+        ("what is the max pitches for a 12 yo? and can he throw a curveball?",
+         {"daily_max": 85, "min_age": 14}),
+        ("how many months off should he take, hes 13, and does volleyball count as rest",
+         {"months_off": 4}),
+    ],
+)  # fmt: skip
+def test_two_questions_get_two_answers(text: str, topics: dict[str, object]) -> None:
+    """The second question is answered below the first, with its figures and its source."""
+    turn = last(text)
+    got = values(turn)
+    assert {name: got.get(name) for name in topics} == topics
+    assert len(turn.sources) > 1
+
+
+def test_a_second_question_beside_a_report_is_not_answered() -> None:
+    """A report stops everything else."""
+    turn = last("his elbow hurts. what is the max for 12? and can he throw a curveball?")
+    assert turn.tier == "stop"
+    assert "85" not in turn.reply
+
+
+@pytest.mark.parametrize("text", ["threw 40 yesterday, he's 12, can he catch today",
+                                  "lanzó 40 ayer, tiene 12, ¿puede cachar mañana?"])  # fmt: skip
+def test_nobody_catches_on_a_rest_day(text: str) -> None:
+    """Forty pitches ask for two days; catching on either is a no (common practice)."""
+    turn = last(text)
+    assert turn.topic == "catcher_rule"
+    assert turn.reply.startswith(("**Not on ", "**El "))

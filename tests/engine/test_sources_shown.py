@@ -105,6 +105,7 @@ STRUCTURE: dict[str, dict[float, str]] = {
     "engine/threads.py": {
         5: "words of a fragment", 6: "words of a fragment", 11: "words of a short message"
     },
+    "engine/several.py": {6: "parts of a message that are read as questions"},
     "engine/subject.py": {6: "score by which a topic leads"},
     "engine/decide.py": {
         4: "turns read together",
