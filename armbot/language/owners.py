@@ -12,6 +12,12 @@ _OURS = frozenset(
 )
 """Words that, between somebody else and a sign, give the sign back to the family."""
 
+_STRUCK = frozenset(
+    "hit hits drilled plunked pegged nailed beaned smoked stepped spiked ran crashed into "
+    "pego golpeo dio choco piso".split()
+)
+"""What an opponent does to ours: "their pitcher hit his elbow" is our elbow."""
+
 _ELSEWHERE = ("pro", "own_adult", "opponent")
 
 _ASKER = frozenset("i im id ive me we us our you your yo nos nosotros usted tu".split())
@@ -47,7 +53,8 @@ def _named_before(hit: Hit, scene: Scene, name: str) -> bool:
             continue
         if other.start <= hit.start:
             between = [t.word for t in scene.tokens[other.end : hit.start]]
-            if not _OURS & set(between):
+            struck = name == "opponent" and _STRUCK & set(between)
+            if not struck and not _OURS & set(between):
                 return True
         elif other.start < hit.end or (other.start - hit.end <= 6 and name == "own_adult"):
             return True

@@ -125,6 +125,7 @@ def test_a_plain_report_of_an_urgent_sign_is_urgent(template: str) -> None:
         ("hurt his arm wrestling with his brother", Tier.STOP),
         ("pitched against their ace and his elbow hurts", Tier.STOP),
         ("no bruise, hurts to throw", Tier.STOP),
+        ("their pitcher was wild and hit his elbow, it hurts", Tier.STOP),
         ("hit his funny bone an hour ago and the fingers are still numb", Tier.STOP_URGENT),
         ("no puede estirar el codo y no se le quita", Tier.STOP_URGENT),
         ("siempre ha sido fuerte y le tronó el codo", Tier.STOP_URGENT),
