@@ -17,7 +17,7 @@ from armbot.engine.answer import Answer, Scene
 from armbot.engine.computed import computed_answer, is_why, why_answer
 from armbot.engine.logbook import remember
 from armbot.engine.prose import topic_answer
-from armbot.engine.replies import RULE_ID, affirmed, denies, says_well, was_seen
+from armbot.engine.replies import RULE_ID, affirmed, says_well, settles
 from armbot.engine.safety import hold_answer, safety_answer, what_to_do
 from armbot.engine.say import Voice, fit, paragraphs, sentence
 from armbot.engine.several import other_questions
@@ -103,7 +103,7 @@ def _assessment(
             own, tier=yes, signs=own.signs or ("other",), rule_ids=(*own.rule_ids, RULE_ID)
         )
     quiet = talk.tier is Tier.ASK and own.tier is Tier.NONE
-    answered = quiet and (denies(reading) or was_seen(talk, reading))
+    answered = quiet and settles(talk, reading)
     if not talk.recent or not slots.follows or answered:
         return own
     strung = _JOINT.join(t.strip(" ?!.") for t in (*talk.recent, text))
@@ -122,7 +122,7 @@ def _calm(scene: Scene, found: Assessment) -> bool:
     return found.tier is Tier.NONE and not scene.family.holds and not _waits(scene)
 
 
-def _respond(  # noqa: PLR0911 - the order of precedence, one return each
+def _respond(  # noqa: C901, PLR0911 - the order of precedence, one return each
     scene: Scene, slots: Slots, found: Assessment, others: Sequence[tuple[str, str]]
 ) -> tuple[Answer, Family, Report | None]:
     own = scene.reading.assessment
@@ -142,6 +142,8 @@ def _respond(  # noqa: PLR0911 - the order of precedence, one return each
         answer = Answer(scene.voice.say("other_body"), grants=False, topic="unknown")
         return answer, scene.family, None
     answer = _plain(scene, slots)
+    if _off_today(scene, slots) and answer.grants:
+        return Answer(scene.voice.say("ask_resolved"), grants=False), _kept(scene, answer), None
     if _held(scene, slots) and (answer.grants or scene.topic in THROW_TOPICS):
         return hold_answer(scene, slots), _kept(scene, answer), None
     if _waits(scene) and (answer.grants or scene.topic in THROW_TOPICS):
@@ -183,6 +185,19 @@ def _plain(scene: Scene, slots: Slots) -> Answer:
     return computed_answer(scene, slots) or topic_answer(scene, scene.topic, scene.answer_id)
 
 
+def _off_today(scene: Scene, slots: Slots) -> bool:
+    """Whether today is asked about, on the day that a sign was asked about and settled."""
+    if scene.family.talk.off_on != scene.today or scene.topic not in THROW_TOPICS:
+        return False
+    return not slots.ask_days or scene.today in slots.ask_days
+
+
+def _ends_the_day(scene: Scene, slots: Slots, found: Assessment) -> bool:
+    """Whether no throwing is left for today, though nobody is on hold."""
+    elsewhere = found.urgent_elsewhere or (found.other_body and slots.topic in GENERIC)
+    return _resolves(scene, slots) or elsewhere
+
+
 def _kept(scene: Scene, answer: Answer) -> Family:
     """The family with an outing that was told, where the answer itself must wait."""
     return answer.family if scene.topic == "log_outing" and answer.family else scene.family
@@ -202,7 +217,7 @@ def _first_things_first(scene: Scene) -> Answer:
 
 def _settles(scene: Scene) -> bool:
     """Whether the message answers the open safety question with nothing to worry about."""
-    return denies(scene.reading) or was_seen(scene.family.talk, scene.reading)
+    return settles(scene.family.talk, scene.reading)
 
 
 def _held(scene: Scene, slots: Slots) -> bool:
@@ -349,6 +364,7 @@ def _talk(  # noqa: PLR0913 - the open end is made of all that was understood
         why=answer.why,
         choices=answer.choices,
         tier=_open_tier(scene, slots, found),
+        off_on=scene.today if _ends_the_day(scene, slots, found) else old.off_on,
     )
 
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from armbot.model.family import Family
+from armbot.model.family import Family, Talk
+from armbot.model.people import AgeSpan
 from armbot.model.talk import Reading
 
 _SURE_TOPIC = 5.0
 """A topic score from here on is the message's own question."""
 _LEAN_TOPIC = 1.8
+_YOUNGEST, _OLDEST = 5, 18
+"""A bare number from here to there beside a count may be another child's age."""
 _SHORT = 9
 """Words up to which a correction is taken to be of the turn before."""
 DAY_THROWN = "day thrown"
@@ -17,7 +20,7 @@ DAY_THROWN = "day thrown"
 def follows_on(family: Family, reading: Reading) -> bool:
     """Whether the message leans on the turn before it."""
     talk = family.talk
-    if not talk.topic:
+    if not talk.topic or _another_child(reading, talk):
         return False
     corrects = "correction" in reading.acts and len(reading.text.split()) <= _SHORT
     other_child = "both_children" in reading.acts and len(reading.text.split()) <= 2 * _SHORT
@@ -34,6 +37,18 @@ OF_ONE_OUTING = frozenset(
 """Topics that go on about the outing told a turn ago: "can he go sunday then?"."""
 
 
+def _another_child(reading: Reading, talk: Talk) -> bool:
+    """Whether an age other than the one told comes with a count of its own."""
+    if talk.age is None or "correction" in reading.acts or not reading.counts:
+        return False
+    exact = [told.span for told in reading.ages if told.kind == "age"]
+    small = [n for n in reading.bare if _YOUNGEST <= n <= _OLDEST]
+    if len(small) == 1 and not exact and "adds" not in reading.acts:
+        exact = [AgeSpan(small[0], small[0])]
+    counted = any(count.pitches is not None for count in reading.counts)
+    return counted and bool(exact) and talk.age not in exact
+
+
 def leans_on(family: Family, reading: Reading, *, follows: bool) -> bool:
     """Whether a question of its own is about the count told in the turn before."""
     talk = family.talk
@@ -46,6 +61,8 @@ def leans_on(family: Family, reading: Reading, *, follows: bool) -> bool:
     if not {reading.topic, talk.topic} <= OF_ONE_OUTING or reading.topic == "log_outing":
         return False
     others = [a.id for a in family.athletes if a.name and a.name in reading.names]
+    if len(family.athletes) > 1:
+        return talk.athlete in others  # with several children, only the one named again
     return not others or talk.athlete in others
 
 

@@ -24,12 +24,15 @@ _MOST_WORDS = 8
 
 def affirmed(talk: Talk, reading: Reading) -> Tier:
     """The tier that a yes to the open question reports; NONE where nothing is affirmed."""
+    asks = talk.asks
+    if _is_reply(reading) and _seen(asks) and "first:no" in reading.acts:
+        return Tier.STOP  # pain there was, and nobody has looked at it
     if not _is_reply(reading) or denies(reading):
         return Tier.NONE
-    asks = talk.asks
     named = bool(reading.signs.parts) and any(word in asks for word in _WHERE)
-    yes = "first:yes" in reading.acts or "hedge" in reading.acts
-    if yes and any(word in asks for word in _URGENT):
+    plain_yes = "first:yes" in reading.acts
+    yes = plain_yes or "hedge" in reading.acts
+    if plain_yes and any(word in asks for word in _URGENT):
         return Tier.STOP_URGENT
     if (yes or named) and any(word in asks for word in _PAIN) and not _seen(asks):
         return Tier.STOP
@@ -42,6 +45,18 @@ def denies(reading: Reading) -> bool:
     """Whether the message says no to what was asked, or denies every sign it names."""
     plain_no = "first:no" in reading.acts and "unsure" not in reading.acts
     return reading.signs.all_denied or (plain_no and not reading.signs.mentions)
+
+
+def settles(talk: Talk, reading: Reading) -> bool:
+    """Whether the open safety question is answered with nothing to worry about.
+
+    A bare "no" answers "does it hurt?", not "where does it hurt?" nor "was it seen?".
+    """
+    if was_seen(talk, reading):
+        return True
+    if any(word in talk.asks for word in (*_WHERE, "was he seen")):
+        return reading.signs.all_denied
+    return denies(reading)
 
 
 def says_well(talk: Talk, reading: Reading) -> bool:

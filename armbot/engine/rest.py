@@ -126,9 +126,9 @@ def _compute(scene: Scene, slots: Slots, frame: Frame) -> Computed:
     dated = all(c.day is not None for c in frame.counts)
     told = [o for o in told_outings(scene, frame, slots) if o.kind is OutingKind.GAME]
     last = max(o.day for o in told)
-    pitches = sum(o.pitches or 0 for o in told if o.day == last)
     rulesets = sets_for(scene, frame)
     log = outings_known(scene, frame, slots) if dated else told
+    pitches = sum(o.pitches or 0 for o in log if o.day == last and o.kind is OutingKind.GAME)
     result = eligibility(rulesets, who_of(frame), log)
     limit = daily_max(scene, frame, last)
     beyond = any(r.rule is Rule.BEYOND_TABLE for r in (*result.flags, *result.binding))

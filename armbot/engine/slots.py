@@ -65,6 +65,9 @@ def lay(family: Family, reading: Reading, today: date) -> Slots:
     leans = leans_on(family, reading, follows=follows)
     follows = follows or leans
     topic = reading.topic if leans else _topic(family, reading, follows=follows)
+    if follows and _asks_another_day(reading, talk):
+        asked = tuple(_ahead(day, today) for day in reading.thrown_days)
+        reading = replace(reading, thrown_days=(), ask_days=asked)
     ages = list(reading.ages)
     counts = list(reading.counts)
     bare = list(reading.bare)
@@ -72,6 +75,7 @@ def lay(family: Family, reading: Reading, today: date) -> Slots:
     if corrected is not None:
         bare = [n for n in bare if n not in (corrected, talk.pitches)]
         ages = [a for a in ages if a.span.first != corrected]
+    adding = "adds" in reading.acts
     age, kind = _age(
         ages,
         bare,
@@ -79,8 +83,9 @@ def lay(family: Family, reading: Reading, today: date) -> Slots:
         topic,
         talk.age if follows else None,
         loose_age=follows and talk.age_kind in ("division", "grade"),
+        adds=adding and not counts,
     )
-    if kind == "" and follows and _asks_other_age(reading, bare, talk):
+    if kind == "" and follows and not adding and _asks_other_age(reading, bare, talk):
         age, kind = AgeSpan(bare[0], bare[0]), "age"
         bare.clear()
     division = next((a.span for a in ages if a.kind == "division"), None)
@@ -88,7 +93,7 @@ def lay(family: Family, reading: Reading, today: date) -> Slots:
     athlete, which = _athlete(family, reading, age, today, follows=follows)
     if age is None and athlete is not None and (reading.names or len(family.athletes) == 1):
         age, kind = athlete.span_on(today), "record"
-    if age is None and follows and talk.age is not None:
+    if age is None and follows and talk.age is not None and not which:
         age, kind = talk.age, talk.age_kind
     if corrected is not None:
         counts = [PitchCount(corrected, talk.outs, talk.thrown)]
@@ -101,6 +106,8 @@ def lay(family: Family, reading: Reading, today: date) -> Slots:
         and talk.pitches is None
     ):
         counts = [PitchCount(talk.age.first, None, talk.thrown)]
+    if which and follows and not counts:
+        follows, topic = False, reading.topic
     counts, replaces = _carry(counts, family, reading, today, follows=follows)
     owed = _day_owed(reading, talk, today) is not None if follows else False
     new_days = () if owed and not reading.thrown_days else reading.ask_days
@@ -146,9 +153,10 @@ def _age(  # noqa: PLR0913 - what was told, and what was asked for
     talk_age: AgeSpan | None,
     *,
     loose_age: bool,
+    adds: bool,
 ) -> tuple[AgeSpan | None, str]:
     """The age of the (first) child, exact before division before a bare number."""
-    small = [n for n in bare if _YOUNGEST <= n <= _OLDEST]
+    small = [] if adds else [n for n in bare if _YOUNGEST <= n <= _OLDEST]
     wide = [a for a in ages if a.kind == "grade" and a.span.last - a.span.first > 1]
     for wanted in ("age", "grade", "division"):
         for told in ages:
@@ -179,13 +187,15 @@ def _counts_from_bare(  # noqa: PLR0913 - one number and all that may claim it
     """A bare number that the open question, or an age beside it, makes a pitch count."""
     if counts and any(c.pitches is not None for c in counts):
         return counts
-    large = [n for n in bare if _FEWEST <= n <= _MOST]
+    least = 1 if "adds" in reading.acts and follows else _FEWEST
+    large = [n for n in bare if least <= n <= _MOST]
     asked = "pitches" in talk.asks and follows
     if asked and len(bare) == 1 and 0 < bare[0] <= _MOST and talk.age is not None:
         large = list(bare)
     corrects = "correction" in reading.acts and talk.pitches is not None
     known = age is not None or bool(reading.thrown_days) or bool(reading.ask_days)
-    if len(large) == 1 and (asked or corrects or (known and topic in _THROW_TOPICS)):
+    adds = "adds" in reading.acts and follows and talk.pitches is not None
+    if len(large) == 1 and (asked or corrects or adds or (known and topic in _THROW_TOPICS)):
         bare.remove(large[0])
         day = reading.thrown_days[0] if reading.thrown_days else None
         outs = counts[0].outs if counts else None
@@ -193,7 +203,7 @@ def _counts_from_bare(  # noqa: PLR0913 - one number and all that may claim it
     return counts
 
 
-def _athlete(
+def _athlete(  # noqa: PLR0911 - one return for each way to know, or not to know, the child
     family: Family, reading: Reading, age: AgeSpan | None, today: date, *, follows: bool
 ) -> tuple[Athlete | None, bool]:
     """The child meant, and whether that has to be asked."""
@@ -203,8 +213,12 @@ def _athlete(
     if len(named) == 1:
         return named[0], False
     if len(family.athletes) == 1:
-        return family.athletes[0], False
+        only = family.athletes[0]
+        theirs = "correction" in reading.acts or age is None or _could_be(only, age, today)
+        return (only if theirs else None), False
     talked = family.athlete(family.talk.athlete) if follows and family.talk.athlete else None
+    if talked is not None and age is None and _may_name_another(reading):
+        return None, True
     if talked is not None and age is None:
         return talked, False
     fitting = [a for a in family.athletes if age and a.age is not None and a.age == age]
@@ -212,6 +226,27 @@ def _athlete(
     if len(fitting) == 1:
         return fitting[0], False
     return None, age is None
+
+
+_FEW = 3
+
+
+def _may_name_another(reading: Reading) -> bool:
+    """Whether, among several children, the message may mean another than the last one.
+
+    "Can emma pitch today": a name that is not known. "And he?", "and thursday" are not.
+    """
+    words = reading.text.replace("?", " ").replace(",", " ").split()
+    return len(words) > _FEW and not _STAND_FOR & set(words)
+
+
+_STAND_FOR = frozenset("he she him her his hes shes i im me my el ella lo la su yo mi".split())
+
+
+def _could_be(athlete: Athlete, age: AgeSpan, today: date) -> bool:
+    """Whether an age told may be this athlete's: unknown, or no more than a year off."""
+    known = athlete.span_on(today)
+    return known is None or (age.first <= known.last + 1 and known.first <= age.last + 1)
 
 
 def _is_aged(athlete: Athlete, age: AgeSpan, today: date) -> bool:
@@ -230,8 +265,12 @@ def _carry(  # noqa: PLR0911 - one return for each half that may be missing
         if not counts and reading.thrown_days:
             return [PitchCount(None, None, reading.thrown_days[-1])], ()
         return counts, ()
+    added = _is_added(counts, talk, reading)
+    if added and not talk.logged and talk.pitches is not None:
+        return [PitchCount(talk.pitches, talk.outs, talk.thrown), *counts], ()
     changed = (bool(counts) and talk.pitches is not None) or bool(reading.thrown_days)
-    replaces = talk.logged if changed and "both_children" not in reading.acts else ()
+    kept = added or "both_children" in reading.acts
+    replaces = talk.logged if changed and not kept else ()
     if not counts and talk.pitches is not None:
         day = reading.thrown_days[-1] if reading.thrown_days else talk.thrown
         if not reading.thrown_days and reading.ask_days and "correction" in reading.acts:
@@ -246,6 +285,14 @@ def _carry(  # noqa: PLR0911 - one return for each half that may be missing
     return counts, replaces
 
 
+def _is_added(counts: list[PitchCount], talk: Talk, reading: Reading) -> bool:
+    """Whether a further count is a further outing and no correction: "another 15 today"."""
+    if "correction" in reading.acts or not any(c.pitches is not None for c in counts):
+        return False
+    other_day = any(c.day is not None and c.day != talk.thrown for c in counts)
+    return "adds" in reading.acts or (other_day and talk.thrown is not None)
+
+
 def _day_owed(reading: Reading, talk: Talk, today: date) -> date | None:
     """The day thrown, where it was asked for and a bare day answers."""
     if DAY_THROWN not in talk.asks or talk.thrown is not None:
@@ -254,6 +301,26 @@ def _day_owed(reading: Reading, talk: Talk, today: date) -> date | None:
     if len(days) != 1:
         return None
     return days[0] if days[0] <= today else days[0] - timedelta(days=7)
+
+
+_MOST_FOR_A_DAY = 5
+
+
+def _asks_another_day(reading: Reading, talk: Talk) -> bool:
+    """Whether "and thursday", after a day was asked about, asks about one more."""
+    words = reading.text.split()
+    short = bool(words) and words[0] in _ONE_MORE and len(words) <= _MOST_FOR_A_DAY
+    plain = not reading.counts and "correction" not in reading.acts
+    plain = plain and DAY_THROWN not in talk.asks
+    return short and plain and talk.ask_day is not None and bool(reading.thrown_days)
+
+
+_ONE_MORE = frozenset("and what how y que or o".split())
+
+
+def _ahead(day: date, today: date) -> date:
+    """The weekday's next date: today or later."""
+    return day if day >= today else day + timedelta(days=7)
 
 
 def _undated(counts: list[PitchCount]) -> bool:

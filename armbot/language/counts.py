@@ -51,8 +51,9 @@ def promoted(
         planned = item.unit in ("pitch", "p") and after in _PLAN_WORDS
         if item.kind is Kind.PITCHES and (planned or _is_a_rate(tokens, item)):
             settled.append(replace(item, kind=Kind.OTHER))
-        elif (item.kind is Kind.BARE or _is_more(tokens, item)) and _is_count(
-            tokens, item, settled, days, aged=aged
+        elif _adds_alone(tokens, item, settled) or (
+            (item.kind is Kind.BARE or _is_more(tokens, item))
+            and _is_count(tokens, item, settled, days, aged=aged)
         ):
             settled.append(replace(item, kind=Kind.PITCHES))
         else:
@@ -68,6 +69,18 @@ def _is_more(tokens: Sequence[Token], item: Quantity) -> bool:
     """Whether it is "25 more" of what was counted before."""
     near = {t.word for t in tokens[item.end - 1 : item.end + 1]}
     return item.kind is Kind.OTHER and bool(near & _MORE)
+
+
+_MOST_FOR_MORE = 8
+_WISHES = frozenset("can could may should ? puede puedo podria cuantos how left quedan".split())
+
+
+def _adds_alone(tokens: Sequence[Token], item: Quantity, before: Sequence[Quantity]) -> bool:
+    """Whether the whole message is "and then 20 more": a count added to the one before."""
+    whole = item.number.whole
+    if whole is None or not 0 < whole <= _MOST or len(tokens) > _MOST_FOR_MORE or before:
+        return False
+    return _is_more(tokens, item) and not _WISHES & {token.word for token in tokens}
 
 
 _MORE = frozenset(["more", "mas"])

@@ -60,8 +60,9 @@ _REASONS = (("por", "que"), ("si",), ("que",), ("como",), ("cuando",), ("donde",
 
 def is_denied(hit: Hit, scene: Scene, denied_ends: dict[int, int]) -> bool:
     """Whether a "no" reaches the hit: before it within a few words, or right after it."""
-    if _denied_after(hit, scene) or inner_no(hit, scene) is not None:
-        return True
+    told_no = _denied_after(hit, scene) or inner_no(hit, scene) is not None
+    if told_no or _only_if(hit, scene):
+        return not _only_if(hit, scene)
     skipped = 0
     place = hit.start - 1
     while place >= 0 and not scene.tokens[place].hard:
@@ -78,6 +79,16 @@ def is_denied(hit: Hit, scene: Scene, denied_ends: dict[int, int]) -> bool:
             return False
         place -= 1
     return False
+
+
+def _only_if(hit: Hit, scene: Scene) -> bool:
+    """Whether it is denied on a condition alone: "no le duele si no lo mueve"."""
+    after = tuple(token.word for token in scene.tokens[hit.end : hit.end + 3])
+    return (
+        after[:2] == ("si", "no")
+        or after[:1] in (("unless",), ("mientras",))
+        or (after[:1] == ("if",) and after[2:] in (("doesnt",), ("dont",), ("isnt",)))
+    )
 
 
 def _is_link(tokens: Sequence[Token], start: int, end: int) -> bool:
@@ -116,6 +127,8 @@ def _false_negation(scene: Scene, place: int, start: int) -> bool:
     if any(word in _FALSE_NEGATION for word in between):
         return True
     word = scene.tokens[place].word
+    if place and scene.tokens[place - 1].word in _ALMOST:
+        return True
     if between[:1] in (["se"], ["sabe"], ["sabemos"], ["entiendo"]) and any(
         tuple(between[1 : 1 + len(reason)]) == reason for reason in _REASONS
     ):
@@ -132,6 +145,8 @@ def _false_negation(scene: Scene, place: int, start: int) -> bool:
 _NOTHING = frozenset("no none nope nah 0 zero nada negative ninguno cero".split())
 _AND_SO = frozenset("but he she she's it they pero solo just only swelling and y hinchazon".split())
 """What may follow a bare "no" that answers "any pain?"."""
+_ALMOST = ("casi", "almost", "hardly", "barely")
+"""Before a "no" these say that there is some: "casi no le duele"."""
 _WITHOUT = ("without", "sin", "wo")
 
 

@@ -203,19 +203,20 @@ class Lexicon:
         """All matches, the longest per pattern and starting place."""
         hits: list[Hit] = []
         present = {feature for here in table for feature in here}
-        possible: dict[int, bool] = {}
+        live: dict[str, list[_Compiled]] = {}
         for place, here in enumerate(table):
             tried: set[int] = set()
             for feature in here:
-                for pattern in self._by_feature.get(feature, ()):
-                    key = id(pattern)
-                    if key in tried:
+                if feature not in live:
+                    live[feature] = [
+                        pattern
+                        for pattern in self._by_feature.get(feature, ())
+                        if not any(map(present.isdisjoint, pattern.needed))
+                    ]
+                for pattern in live[feature]:
+                    if id(pattern) in tried:
                         continue
-                    tried.add(key)
-                    if key not in possible:
-                        possible[key] = not any(map(present.isdisjoint, pattern.needed))
-                    if not possible[key]:
-                        continue
+                    tried.add(id(pattern))
                     end = _longest(pattern.elements, 0, place, tokens, table)
                     if end > place:
                         hits.append(Hit(pattern.name, place, end, pattern.source))

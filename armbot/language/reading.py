@@ -24,6 +24,8 @@ from armbot.model.reports import Assessment, Tier
 from armbot.model.talk import Reading
 
 _MOST_TOKENS = 900
+_FEW_FOR_A_DAY = 7
+"""Tokens up to which a day asked about is what the message is about: "sunday?"."""
 _OVERLAP = 20
 """Words read twice where a message is read in parts, so that no sign falls between them."""
 _PIECE, _PIECE_OVERLAP, _MOST_PIECES = 900, 100, 64
@@ -81,7 +83,8 @@ def read(
     evident = bool(
         told.counts or told.ages or told.innings_caught or pitch_types or rules_named or sports
         or is_roster([t.word for t in tokens])
-        or own_names or signs.mentions or signs.denied or signs.parts or acts & _OWN_ACTS
+        or own_names or (told.ask_days and len(tokens) <= _FEW_FOR_A_DAY)
+        or signs.mentions or signs.denied or signs.parts or acts & _OWN_ACTS
     )  # fmt: skip
     person = any("@kid" in here for here in table)
     return Reading(

@@ -90,6 +90,8 @@ class Talk:
     why: tuple[str, ...] = ()
     choices: tuple[str, ...] = ()
     tier: Tier = Tier.NONE
+    off_on: date | None = None
+    """The day on which a sign was asked about and settled: no throwing on that day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,6 +174,7 @@ def family_from(document: dict[str, Any]) -> Family:
                 "age": _span(talk["age"]),
                 "thrown": _day(talk["thrown"]),
                 "ask_day": _day(talk["ask_day"]),
+                "off_on": _day(talk.get("off_on")),
                 "logged": tuple(talk["logged"]),
                 "why": tuple(talk["why"]),
                 "choices": tuple(talk["choices"]),

@@ -140,3 +140,45 @@ def test_nobody_catches_on_a_rest_day(text: str) -> None:
     turn = last(text)
     assert turn.topic == "catcher_rule"
     assert turn.reply.startswith(("**Not on ", "**El "))
+
+
+def test_another_outing_is_added_and_corrects_nothing() -> None:
+    """A further count of another day, or "more", is one more outing; the longer rest holds."""
+    other_day = last("12 yo 60 pitches yesterday", "he threw another 15 today")
+    assert values(other_day)["first_eligible"] == days_ago(-3)
+    same_day = last("tiene 12 tiró 40 hoy", "y luego metió 20 más", "¿cuándo puede?")
+    assert (values(same_day)["rest_days"], values(same_day)["first_eligible"]) == (3, days_ago(-4))
+    spanish = last("mi hijo de 12 tiró 70 el sábado", "también tiró 20 el domingo", "¿puede hoy?")
+    assert values(spanish)["may_pitch"] is False
+
+
+def test_ten_more_are_pitches_and_no_age() -> None:
+    """A known age is not changed by a count."""
+    turn = last("hes 14 and threw 60 on sunday", "and 10 more today")
+    assert turn.entities["age"] == 14
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        ("emma 9 threw 48 yesterday", "noah 14 threw 15 yesterday", "can emma pitch today"),
+        ("anota que Diego de 12 tiró 70 ayer", "y Mateo de 9 tiró 18 ayer",
+         "¿puede tirar Diego mañana?"),
+    ],
+)  # fmt: skip
+def test_two_children_are_kept_apart(told: tuple[str, ...]) -> None:
+    """Each has its own log; a name that is not known is asked for, never guessed."""
+    family = after(*told[:2])
+    assert [o.pitches for _, o in family.outings if o] == [
+        int(word) for text in told[:2] for word in text.split() if word in ("48", "15", "70", "18")
+    ]
+    assert len({owner for owner, _ in family.outings}) == 2
+    turn = say(family, told[2]).turn
+    assert values(turn)["may_pitch"] is None
+    assert "which child" in (turn.asks or "")
+
+
+def test_one_more_day_asked_about_moves_no_outing() -> None:
+    """After a day was asked about, "and thursday" asks about thursday."""
+    turn = last("my son 12 pitched 50 on saturday", "can he pitch today", "and thursday")
+    assert (turn.entities["thrown"], turn.entities["ask_day"]) == (days_ago(4), days_ago(-1))

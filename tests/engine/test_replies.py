@@ -97,3 +97,38 @@ def test_a_yes_to_anything_else_is_no_report() -> None:
 def test_where_it_hurts_is_answered_by_a_body_part(said: str, where: str) -> None:
     """Asked where it hurts, the elbow is where it hurts."""
     assert reply(said, where).turn.tier in ("stop", "stop_urgent")
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        ("his arm is tired", "no", "he is 12 and threw 20 monday, can he pitch today"),
+        ("trae el brazo cansado", "no", "tiene 12 tiró 20 el lunes, ¿puede hoy?"),
+        ("le pegó la bola en la cabeza", "tiene 12 tiró 20 el lunes, ¿puede hoy?"),
+    ],
+)
+def test_no_throwing_today_holds_for_the_day(told: tuple[str, ...]) -> None:
+    """What was said is not taken back a message later."""
+    turn = reply(*told).turn
+    assert not isinstance(turn.values, tuple)
+    assert turn.values.get("may_pitch") is not True
+    assert turn.reply.startswith(phrase(turn.lang, "ask_resolved").split(".")[0])
+
+
+def test_a_no_to_where_it_hurts_settles_nothing() -> None:
+    """It was said that it hurts: "no" may mean "not when throwing"."""
+    family = after("le duele", "no")
+    turn = say(family, "¿puede hoy? 12 años tiró 20 el lunes").turn
+    assert turn.reply.startswith(phrase("es", "safety_ask"))
+    assert turn.values == {}
+
+
+def test_pain_that_nobody_has_looked_at_holds() -> None:
+    """Asked whether a clinician has seen it: no."""
+    decision = reply("le dolió en el calentamiento pero se le quitó", "no")
+    assert (decision.turn.tier, decision.turn.hold) == ("stop", True)
+
+
+def test_an_age_is_no_yes() -> None:
+    """An age in place of an answer affirms nothing."""
+    assert reply("his arm is tired", "he is 12").turn.tier == "ask"

@@ -121,6 +121,7 @@ STRUCTURE: dict[str, dict[float, str]] = {
     "engine/say.py": {4096: "a chat message's limit in UTF-16 units"},
     "engine/replies.py": {8: "words of a message that is a yes or a no"},
     "engine/leaning.py": {
+        18: "oldest age a bare number may be",
         14: "words of a message that answers a question",
         5.0: "topic score that settles a topic", 1.8: "topic score that leans to one",
         9: "words up to which a correction is short",

@@ -130,6 +130,9 @@ def test_a_plain_report_of_an_urgent_sign_is_urgent(template: str) -> None:
         ("no puede estirar el codo y no se le quita", Tier.STOP_URGENT),
         ("siempre ha sido fuerte y le tronó el codo", Tier.STOP_URGENT),
         ("me duele el codo de tanto tirar", Tier.STOP),
+        ("no le duele si no lo mueve, el codo", Tier.STOP),
+        ("casi no le duele el codo al lanzar", Tier.STOP),
+        ("me quiero cortar", Tier.EMERGENCY),
         ("se le quedó dormida la mano al lanzar", Tier.STOP_URGENT),
     ],
 )
