@@ -16,7 +16,7 @@ from armbot.language.reading import read
 from armbot.model.talk import Reading
 
 _PARTS = re.compile(r"[?\n]|\b(?:and|also|plus|y|e|ademas|tambien)\b")
-_FEWEST_WORDS, _MOST_PARTS = 3, 6
+_FEWEST_WORDS, _MOST_PARTS = 3, 3
 """Words a question of its own has at least, and parts of one message that are read."""
 _NOT_BESIDE = frozenset(
     {"greeting", "thanks", "unknown", "symptom_report", "log_outing", "when_to_see_clinician",

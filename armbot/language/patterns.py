@@ -204,15 +204,19 @@ class Lexicon:
         hits: list[Hit] = []
         present = {feature for here in table for feature in here}
         live: dict[str, list[_Compiled]] = {}
+        possible: dict[int, bool] = {}
+
+        def can_match(pattern: _Compiled) -> bool:
+            key = id(pattern)
+            if key not in possible:
+                possible[key] = not any(map(present.isdisjoint, pattern.needed))
+            return possible[key]
+
         for place, here in enumerate(table):
             tried: set[int] = set()
             for feature in here:
                 if feature not in live:
-                    live[feature] = [
-                        pattern
-                        for pattern in self._by_feature.get(feature, ())
-                        if not any(map(present.isdisjoint, pattern.needed))
-                    ]
+                    live[feature] = list(filter(can_match, self._by_feature.get(feature, ())))
                 for pattern in live[feature]:
                     if id(pattern) in tried:
                         continue

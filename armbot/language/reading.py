@@ -24,8 +24,8 @@ from armbot.model.reports import Assessment, Tier
 from armbot.model.talk import Reading
 
 _MOST_TOKENS = 900
-_FEW_FOR_A_DAY = 7
-"""Tokens up to which a day asked about is what the message is about: "sunday?"."""
+_FEW_FOR_A_DAY = 5
+"""Words up to which a day asked about is what the message is about: "sunday?"."""
 _OVERLAP = 20
 """Words read twice where a message is read in parts, so that no sign falls between them."""
 _PIECE, _PIECE_OVERLAP, _MOST_PIECES = 900, 100, 64
@@ -83,7 +83,7 @@ def read(
     evident = bool(
         told.counts or told.ages or told.innings_caught or pitch_types or rules_named or sports
         or is_roster([t.word for t in tokens])
-        or own_names or (told.ask_days and len(tokens) <= _FEW_FOR_A_DAY)
+        or own_names or (told.ask_days and sum(t.word.isalnum() for t in tokens) <= _FEW_FOR_A_DAY)
         or signs.mentions or signs.denied or signs.parts or acts & _OWN_ACTS
     )  # fmt: skip
     person = any("@kid" in here for here in table)

@@ -105,7 +105,6 @@ STRUCTURE: dict[str, dict[float, str]] = {
     "engine/threads.py": {
         5: "words of a fragment", 6: "words of a fragment", 11: "words of a short message"
     },
-    "engine/several.py": {6: "parts of a message that are read as questions"},
     "engine/subject.py": {6: "score by which a topic leads"},
     "engine/decide.py": {
         4: "turns read together",
@@ -128,6 +127,7 @@ STRUCTURE: dict[str, dict[float, str]] = {
     },
     "engine/slots.py": {
         4: "youngest age a bare number may be", 22: "oldest age a bare number may be",
+        5: "words that ask about one more day",
         15: "fewest pitches a bare number may be", 200: "most pitches a bare number may be",
     },
 }  # fmt: skip
