@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 COUNT = int(os.environ.get("ARMBOT_HOSTILE_MESSAGES", "3000"))
 SLOWEST = 0.25
-"""Seconds one message may take (the bot's own bound for a chat that feels alive)."""
+"""Processor seconds one message may take (the bot's own bound for a chat that feels alive)."""
 TRIES = 3
 """A slow message is timed again: a busy machine is slow once, a bad pattern every time."""
 
@@ -133,12 +133,16 @@ def hostile(count: int, seed: int) -> Iterator[str]:
 
 
 def timed(family: Family, text: str) -> tuple[float, Family]:
-    """Seconds for one message, the best of a few tries where it was slow; and what follows."""
+    """Processor seconds for one message, the best of a few tries if slow; and what follows.
+
+    Processor time, since a decision waits for nothing: what else the machine runs is not
+    the message's doing.
+    """
     best = SLOWEST * 100
     for _ in range(TRIES):
-        start = time.perf_counter()
+        start = time.thread_time()
         decision = say(family, text)
-        best = min(best, time.perf_counter() - start)
+        best = min(best, time.thread_time() - start)
         if best <= SLOWEST:
             break
     turn = decision.turn
@@ -182,8 +186,10 @@ def test_time_grows_no_faster_than_the_text() -> None:
     for piece in ("his elbow hurts when he throws and ", "no pain ", "40 pitches monday "):
         half, whole = ((piece * LIMIT)[:size] for size in (LIMIT // 2, LIMIT))
         timed(new_family(), half)
-        short = timed(new_family(), half)[0]
-        assert timed(new_family(), whole)[0] <= 4 * short + 0.02, piece
+        short, full = (
+            min(timed(new_family(), text)[0] for _ in range(TRIES)) for text in (half, whole)
+        )
+        assert full <= 4 * short + 0.02, piece
 
 
 @pytest.mark.parametrize("text", ["", " ", "\n", "\x00", "\ud800", "\u200b", "🤷", "."])

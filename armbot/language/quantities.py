@@ -297,17 +297,35 @@ def _ages_at(found: list[Quantity], tokens: Sequence[Token]) -> list[Quantity]:
     ]
 
 
+_EITHER = frozenset(
+    ("or", "o", "maybe", "perhaps", "like", "quiza", "quizas", "talvez", "tal", "vez")
+)
+
+
+def _one_count(item: Quantity, after: Quantity, tokens: Sequence[Token]) -> bool:
+    """One count told as two numbers, "60 or maybe 70": the teller is not sure."""
+    between = {t.word for t in tokens[item.end : after.number.start]}
+    return (
+        {item.kind, after.kind} in ({Kind.PITCHES}, {Kind.PITCHES, Kind.BARE})
+        and bool(between)
+        and between <= _EITHER
+    )
+
+
 def _spread_units(found: list[Quantity], tokens: Sequence[Token]) -> list[Quantity]:
     """A bare number joined to a settled one counts the same: "13 or 14 years old"."""
     settled = list(found)
     for index, item in enumerate(found[:-1]):
         after = found[index + 1]
         between = [t.word for t in tokens[item.end : after.start]]
+        if _one_count(item, after, tokens):
+            settled[index] = replace(item, kind=Kind.OTHER)
+            higher = max(item.number, after.number, key=lambda number: number.value)
+            settled[index + 1] = replace(after, kind=Kind.PITCHES, number=higher)
+            continue
         if item.kind is not Kind.BARE or len(between) != 1:
             continue
         if after.kind is Kind.PITCHES and between[0] in (
-            "or",
-            "o",
             "and",
             "y",
             "plus",

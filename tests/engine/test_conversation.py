@@ -77,6 +77,22 @@ def test_the_second_games_count_is_read(text: str, pitches: list[int]) -> None:
     assert values(turn)["rest_days"] == 2
 
 
+@pytest.mark.parametrize(
+    ("text", "pitches"),
+    [
+        ("he threw 60 or 70 yesterday, hes 12", [70]),
+        ("threw 60 maybe 70 pitches yesterday, he is 12", [70]),
+        ("54 or 45 pitches yesterday, he is 12", [54]),
+        ("tiró 45 o 54 lanzamientos ayer, tiene 12 años", [54]),
+        ("threw 30 and then 40 pitches yesterday, he is 12", [30, 40]),
+    ],
+)
+def test_a_count_not_sure_of_is_the_higher(text: str, pitches: list[int]) -> None:
+    """One outing of "60 or 70" owes the rest of the higher of the two."""
+    decision = say(after(), text, NOW)
+    assert sorted(o.pitches or 0 for _, o in decision.family.outings) == pitches
+
+
 def test_a_day_belongs_to_its_own_sentence() -> None:
     """43 on Friday and 11 more on Saturday are two outings, the second on a rest day."""
     text = (
