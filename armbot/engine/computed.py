@@ -16,7 +16,7 @@ from armbot.engine.limits import (
     pitch_list,
 )
 from armbot.engine.logbook import log_answer, remember, total_answer
-from armbot.engine.rest import rest_answer
+from armbot.engine.rest import from_log, rest_answer
 from armbot.engine.say import paragraphs, sentence
 from armbot.engine.slots import Slots
 
@@ -119,6 +119,8 @@ def _baseball_after_all(scene: Scene, slots: Slots) -> Answer | None:
 
 def _limit(scene: Scene, slots: Slots) -> Answer | None:
     """The daily limit; with a count, whether it was passed and the rest that follows."""
+    if scene.reading.planned:
+        slots = from_log(scene, slots)
     if _counted(slots):
         rest, limit = rest_answer(scene, slots), limit_answer(scene, slots)
         over = isinstance(rest.values, Mapping) and rest.values.get("over_daily_max")

@@ -59,11 +59,16 @@ def limit_answer(scene: Scene, slots: Slots) -> Answer | None:
         notes.insert(0, voice.say("straddles", division=voice.age(frame.age)))
     if any(a.birthday_ahead for a in scene.reading.ages):
         notes.insert(0, _after_birthday(scene, frame.age))
+    wished = max(scene.reading.planned, default=0)
+    if wished > limit:
+        over = voice.say("over_max", over=wished - limit, limit=limit, age=voice.age(frame.age))
+        notes.insert(0, over)
     text = sentence(voice.say("limit_line", limit=limit, age=voice.age(frame.age)), *notes)
     return Answer(
         text,
         {
             "daily_max": limit,
+            **({"over_daily_max": wished > limit} if wished else {}),
             "age": frame.age.first if frame.age.exact else f"{frame.age.first}-{frame.age.last}",
         },
         sources=source,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from armbot.core.ages import choose_group
@@ -27,6 +27,7 @@ from armbot.engine.say import paragraphs, sentence
 from armbot.engine.slots import Frame, Slots
 from armbot.model.outings import Outing, OutingKind
 from armbot.model.rules import RuleSet
+from armbot.model.talk import PitchCount
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,10 @@ class Computed:
 
 def rest_answer(scene: Scene, slots: Slots) -> Answer:
     """The answer to how long to rest and when he may pitch, for every frame."""
+    logged = from_log(scene, slots)
+    if logged is not slots:
+        answer = rest_answer(scene, logged)
+        return replace(answer, text=paragraphs(answer.text, scene.voice.say("from_log")))
     if missing := _missing(slots):
         return _ask(scene, slots, missing)
     if all(c.kind is not OutingKind.GAME for f in slots.frames for c in f.counts):
@@ -63,6 +68,33 @@ def rest_answer(scene: Scene, slots: Slots) -> Answer:
         sources=tuple(dict.fromkeys(s for c in done for s in c.sources)),
         why=tuple(w for c in done for w in c.why),
     )
+
+
+def from_log(scene: Scene, slots: Slots) -> Slots:
+    """The slots with the last logged outing, where the message brings no count of its own."""
+    frame = slots.frame
+    counted = any(c.pitches is not None or c.outs for c in frame.counts)
+    if counted or frame.athlete is None or len(slots.frames) > 1:
+        return slots
+    recent = [
+        o
+        for o in scene.family.outings_of(frame.athlete.id)
+        if o.pitches is not None
+        and o.kind is OutingKind.GAME
+        and 0 <= (scene.today - o.day).days <= _LOG_REACHES
+    ]
+    if not recent:
+        return slots
+    last = max(o.day for o in recent)
+    if any(c.day != last for c in frame.counts):
+        return slots  # thrown on a day that the log does not know
+    counts = tuple(PitchCount(o.pitches, o.outs, o.day) for o in recent if o.day == last)
+    return replace(slots, frames=(replace(frame, counts=counts),))
+
+
+_LOG_REACHES = 7
+"""Days back to which a logged outing answers alone: past every table's longest rest, and
+few enough that another one is not likely forgotten (common practice)."""
 
 
 def _missing(slots: Slots) -> tuple[str, ...]:
@@ -99,6 +131,8 @@ def _ask(scene: Scene, slots: Slots, missing: tuple[str, ...]) -> Answer:
                     ),
                 )
     asks = "; ".join(missing)
+    if scene.reading.planned and missing == ("pitches",):
+        asks, key, extra = f"{asks}; {DAY_THROWN}", "need_last", _too_many(scene, slots.frame)
     if slots.which_child and "age" in missing:
         asks, key = f"which child; {asks}", "need_child"
     return Answer(
@@ -108,6 +142,15 @@ def _ask(scene: Scene, slots: Slots, missing: tuple[str, ...]) -> Answer:
         sources=(scene.library.rules[GUIDELINE].source,),
         grants=False,
     )
+
+
+def _too_many(scene: Scene, frame: Frame) -> str:
+    """What the daily limit says of the pitches that are asked for."""
+    wished, limit = max(scene.reading.planned), daily_max(scene, frame, scene.today)
+    if frame.age is None or limit is None or wished <= limit:
+        return ""
+    age = scene.voice.age(frame.age)
+    return scene.voice.say("over_max", over=wished - limit, limit=limit, age=age)
 
 
 def _nothing_known(scene: Scene, frame: Frame) -> dict[str, object]:

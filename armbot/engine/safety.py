@@ -28,6 +28,7 @@ _ASKS = {
     "ask_soreness": "where; since when; any soreness",
     "ask_pain": "where it hurts; since when; any pain",
     "ask_past": "was he seen; has a clinician cleared him; where the pain was",
+    "ask_found": "was he seen; has a clinician cleared him; when throwing may start",
     "ask_who": "which child; where; since when",
     "ask_care": "does it hurt now; any pain",
     "ask_click": "locking; pain; since when",
@@ -41,10 +42,13 @@ def safety_answer(scene: Scene, slots: Slots, found: Assessment, *, logged: bool
     if found.tier is Tier.ASK:
         return _ask(scene, found)
     voice, tier = scene.voice, found.tier
-    heard = (
-        voice.say("safety_heard", signs=voice.listing(_named(scene, found))) if found.signs else ""
-    )
     do_key = what_to_do(scene, found)
+    under_care = do_key == "do_found"
+    heard = (
+        voice.say("safety_heard", signs=voice.listing(_named(scene, found)))
+        if found.signs and not under_care
+        else ""
+    )
     do = voice.say(do_key)
     if do_key == "do_self_harm":
         return _for_a_life(scene, found, do)
@@ -53,7 +57,7 @@ def safety_answer(scene: Scene, slots: Slots, found: Assessment, *, logged: bool
     head = found.urgent_elsewhere and tier is not Tier.EMERGENCY
     return Answer(
         paragraphs(
-            sentence(voice.say(f"safety_{tier.word}"), do),
+            sentence(voice.say("safety_found" if under_care else f"safety_{tier.word}"), do),
             voice.say("head") if head else "",
             sentence(heard, voice.say("thanks_for_telling")),
             _questions(scene, asks) if tier is not Tier.EMERGENCY else "",
@@ -73,6 +77,8 @@ def safety_answer(scene: Scene, slots: Slots, found: Assessment, *, logged: bool
 
 def what_to_do(scene: Scene, found: Assessment) -> str:
     """The phrase that says what to do now."""
+    if found.tier is Tier.STOP and _under_care(found):
+        return "do_found"
     if found.tier is not Tier.EMERGENCY:
         return "do_stop_urgent" if found.tier is Tier.STOP_URGENT else "do_stop"
     by_id = {rule.id: rule for rule in scene.library.tier_rules}
@@ -80,6 +86,19 @@ def what_to_do(scene: Scene, found: Assessment) -> str:
     if "self-harm" in urgent:
         return "do_self_harm"
     return "do_body" if urgent and urgent <= _BODY else "do_emergency"
+
+
+_UNDER_CARE = frozenset({"finding-before-throwing", "finding-told", "before-the-clinicians-date"})
+"""A clinician has looked already: "until somebody has looked" would let the child throw."""
+
+_PART_ONLY = frozenset({"joint-named-with-throwing", "joint-named"})
+"""Rules about where the finding is: no sign besides it."""
+
+
+def _under_care(found: Assessment) -> bool:
+    """Whether all that was reported is what a clinician has found or forbidden."""
+    rules = set(found.rule_ids)
+    return bool(rules & _UNDER_CARE) and rules <= _UNDER_CARE | _PART_ONLY
 
 
 _BODY = frozenset({"chest-or-breath", "collapse", "head-and-worse"})
@@ -146,6 +165,8 @@ def question_key(found: Assessment) -> str:
     rules = " ".join(found.rule_ids)
     if "pain-past" in rules or "past" in rules:
         return "ask_past"
+    if "finding-told" in rules:
+        return "ask_found"
     if "unclear-person" in rules:
         return "ask_who"
     if set(found.signs) == {"other"}:

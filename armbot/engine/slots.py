@@ -108,6 +108,7 @@ def lay(family: Family, reading: Reading, today: date) -> Slots:
         counts = [PitchCount(talk.age.first, None, talk.thrown)]
     if which and follows and not counts:
         follows, topic = False, reading.topic
+    counts = _without_supposed(counts, talk, reading, follows=follows)
     counts, replaces = _carry(counts, family, reading, today, follows=follows)
     owed = _day_owed(reading, talk, today) is not None if follows else False
     new_days = () if owed and not reading.thrown_days else reading.ask_days
@@ -283,6 +284,21 @@ def _carry(  # noqa: PLR0911 - one return for each half that may be missing
     if counts and all(c.day is None for c in counts) and talk.thrown:
         return [replace(c, day=talk.thrown) for c in counts], replaces
     return counts, replaces
+
+
+def _without_supposed(
+    counts: list[PitchCount], talk: Talk, reading: Reading, *, follows: bool
+) -> list[PitchCount]:
+    """The counts, without a lower one that is only supposed for a day asked about.
+
+    "If it is 20 can he go Thursday", after 60 were told: what was thrown is not taken back,
+    unless it is said to be a correction.
+    """
+    told = [c.pitches for c in counts if c.pitches is not None]
+    if not follows or not told or talk.pitches is None or "correction" in reading.acts:
+        return counts
+    undated = all(c.day is None for c in counts)
+    return [] if reading.ask_days and undated and max(told) < talk.pitches else counts
 
 
 def _is_added(counts: list[PitchCount], talk: Talk, reading: Reading) -> bool:

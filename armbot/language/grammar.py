@@ -8,11 +8,13 @@ from armbot.language.days import DayReader
 from armbot.language.normal import clean
 from armbot.language.numbers import NumberReader
 from armbot.language.patterns import Lexicon
+from armbot.language.plans import PlanReader
 from armbot.language.quantities import QuantityReader
 from armbot.language.second import Learned
 from armbot.language.spelling import Speller
 from armbot.language.tokens import tokenize, words_of
 from armbot.language.topics import TopicMatcher, matter
+from armbot.language.totals import TotalReader
 from armbot.model.library import Library
 
 _OFTEN = 3
@@ -33,6 +35,8 @@ class Grammar:
         self.numbers = NumberReader(words)
         self.days = DayReader(words)
         self.quantities = QuantityReader(words)
+        self.totals = TotalReader(words)
+        self.plans = PlanReader(words)
         self.topics = TopicMatcher(library, self.lexicon)
         self.common = words.common
         self.settled = frozenset(rule.id for rule in library.tier_rules if rule.final)

@@ -29,6 +29,7 @@ class Told:
     ask_days: tuple[date, ...]
     innings_caught: int | None
     bare: tuple[int, ...]
+    planned: tuple[int, ...]
     several_children: bool
     why: tuple[str, ...]
 
@@ -44,7 +45,12 @@ def tell(
     ages = _ages(quantities)
     days = without_denied(tokens, days)
     quantities = promoted(tokens, quantities, days)
-    asked = [day for day in days if is_asked(tokens, day, days, quantities, today)]
+    planned = tuple(int(q.number.value) for q in quantities if q.kind is Kind.PLANNED)
+    asked = [
+        day
+        for day in days
+        if (planned and day.day == today) or is_asked(tokens, day, days, quantities, today)
+    ]
     thrown = [day for day in days if day not in asked]
     thrown_dates = in_order({id(day): resolve_past(day, today) for day in thrown}, thrown)
     counts = read_counts(tokens, quantities, thrown, thrown_dates, acts)
@@ -66,6 +72,7 @@ def tell(
             for q in quantities
             if q.kind is Kind.BARE and q.number.whole is not None
         ),
+        planned=planned,
         several_children=_several(ages, counts, acts),
         why=tuple(why),
     )

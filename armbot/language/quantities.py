@@ -14,6 +14,7 @@ from fractions import Fraction
 
 from armbot.language.days import DayMention
 from armbot.language.numbers import Number
+from armbot.language.phrase_list import PhraseList
 from armbot.language.tokens import Token
 from armbot.model.people import AgeSpan
 from armbot.model.words import Words
@@ -34,6 +35,8 @@ class Kind(StrEnum):
     WARMUP = "warmup"
     SESSION = "session"
     """Pitches of a bullpen, lesson or practice: load, but no game."""
+    PLANNED = "planned"
+    """Pitches asked for or wished, and not thrown."""
     INNINGS = "innings"
     OUTS = "outs"
     AGE = "age"
@@ -56,38 +59,6 @@ class Quantity:
     unit: str = ""
 
 
-class _Phrases:
-    """Phrases of one list, for looking behind or before a place; the longest answers."""
-
-    def __init__(self, phrases: Sequence[str]) -> None:
-        split = {tuple(p.replace("'", "").split()) for p in phrases}
-        self._by_first: dict[str, list[tuple[str, ...]]] = {}
-        self._by_last: dict[str, list[tuple[str, ...]]] = {}
-        for phrase in sorted(split, key=lambda p: -len(p)):
-            self._by_first.setdefault(phrase[0], []).append(phrase)
-            self._by_last.setdefault(phrase[-1], []).append(phrase)
-
-    def after(self, tokens: Sequence[Token], place: int) -> int:
-        """How many tokens from ``place`` on are one of the phrases (0: none)."""
-        if place >= len(tokens):
-            return 0
-        for phrase in self._by_first.get(tokens[place].word, ()):
-            size = len(phrase)
-            if tuple(t.word for t in tokens[place : place + size]) == phrase:
-                return size
-        return 0
-
-    def before(self, tokens: Sequence[Token], place: int) -> int:
-        """How many tokens just before ``place`` are one of the phrases (0: none)."""
-        if place <= 0:
-            return 0
-        for phrase in self._by_last.get(tokens[place - 1].word, ()):
-            size = len(phrase)
-            if size <= place and tuple(t.word for t in tokens[place - size : place]) == phrase:
-                return size
-        return 0
-
-
 class QuantityReader:
     """Settles numbers with the unit words of all languages."""
 
@@ -99,7 +70,7 @@ class QuantityReader:
             "age_before", "age_subjects", "division_after", "approx", "grade_words",
             "birthday_ahead", "division_before", "nearly_age",
         ):  # fmt: skip
-            setattr(self, f"_{name}", _Phrases(lists[f"quantities.{name}"]))
+            setattr(self, f"_{name}", PhraseList(lists[f"quantities.{name}"]))
         self._grades = words.tables["quantities.grades"]
         self._ordinals = {k: int(v) for k, v in words.tables["numbers.ordinals"].items()}
 
@@ -240,24 +211,24 @@ class QuantityReader:
                 )
         return found
 
-    _approx: _Phrases
-    _warmup_after: _Phrases
-    _session_after: _Phrases
-    _pitches_after: _Phrases
-    _pitches_before: _Phrases
-    _pitches_verbs: _Phrases
-    _innings_after: _Phrases
-    _outs_after: _Phrases
-    _other_after: _Phrases
-    _other_before: _Phrases
-    _age_after: _Phrases
-    _age_before: _Phrases
-    _age_subjects: _Phrases
-    _division_after: _Phrases
-    _grade_words: _Phrases
-    _birthday_ahead: _Phrases
-    _division_before: _Phrases
-    _nearly_age: _Phrases
+    _approx: PhraseList
+    _warmup_after: PhraseList
+    _session_after: PhraseList
+    _pitches_after: PhraseList
+    _pitches_before: PhraseList
+    _pitches_verbs: PhraseList
+    _innings_after: PhraseList
+    _outs_after: PhraseList
+    _other_after: PhraseList
+    _other_before: PhraseList
+    _age_after: PhraseList
+    _age_before: PhraseList
+    _age_subjects: PhraseList
+    _division_after: PhraseList
+    _grade_words: PhraseList
+    _birthday_ahead: PhraseList
+    _division_before: PhraseList
+    _nearly_age: PhraseList
 
 
 _CLOCK_REACH = 5

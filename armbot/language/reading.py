@@ -64,9 +64,11 @@ def read(
     numbers = grammar.numbers.read(tokens, spanish=spoken == "es")
     days = grammar.days.read(tokens, today, spanish=spoken == "es")
     days = _without_quantities(days, tokens)
-    quantities = grammar.quantities.read(tokens, numbers, days)
+    quantities = grammar.totals.read(tokens, grammar.quantities.read(tokens, numbers, days))
     acts = frozenset(hit.name[4:] for hit in hits if hit.name.startswith("act:"))
     acts |= {f"first:{hit.name[4:]}" for hit in hits if _opens(hit, table)}
+    if not acts & {"rest_word", "log"}:
+        quantities = grammar.plans.read(tokens, quantities, days, today)
     told: Told = tell(tokens, quantities, days, acts, today)
     pitch_types = _named(hits, "pitch:")
     about = matter(tokens, table)
@@ -81,7 +83,8 @@ def read(
     rules_named, sports = _named(hits, "rules:"), _named(hits, "sport:")
     own_names = _names_in(tokens, names)
     evident = bool(
-        told.counts or told.ages or told.innings_caught or pitch_types or rules_named or sports
+        told.counts or told.planned or told.ages or told.innings_caught or pitch_types
+        or rules_named or sports
         or is_roster([t.word for t in tokens])
         or own_names or (told.ask_days and sum(t.word.isalnum() for t in tokens) <= _FEW_FOR_A_DAY)
         or signs.mentions or signs.denied or signs.parts or acts & _OWN_ACTS
@@ -96,6 +99,7 @@ def read(
         ask_days=told.ask_days,
         innings_caught=told.innings_caught,
         bare=told.bare,
+        planned=told.planned,
         pitch_types=pitch_types,
         rules_named=rules_named,
         sports=sports,

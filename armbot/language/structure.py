@@ -47,6 +47,8 @@ _ASKING = frozenset(
 _HELPING = frozenset("can could may is are does do did will would".split())
 _ASKED = frozenset("he she i we you u it they this that my our his her the there any one".split())
 """A helping word asks where one of these follows it: "is he", not "kid is 12"."""
+_PLANNED = 6.0
+"""Pitches asked for and none told as thrown: the limit is asked, or the day that is named."""
 _ABOUT_THROWS = frozenset({"catcher_word", "same_day_word"})
 """Pointers that a plain entry for the log leaves without weight."""
 _DOSE = 26.0
@@ -119,6 +121,8 @@ def _by_numbers(
         extra[LOG] = 0.0 if asks or told.ask_days or rest else 2.5
     elif told.ask_days and asks and not pitch_types and "amount_word" not in acts:
         extra[DATE] = 1.5
+    if told.planned and not counted:
+        extra[DATE if told.ask_days else "daily_limit"] = _PLANNED
     if set(told.thrown_days) & set(told.ask_days):
         extra["same_day"] = 3.0
     if "log" in acts and (told.counts or told.bare):

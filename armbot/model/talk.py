@@ -54,6 +54,8 @@ class Reading:
     ask_days: tuple[date, ...] = ()
     innings_caught: int | None = None
     bare: tuple[int, ...] = ()
+    planned: tuple[int, ...] = ()
+    """Pitches asked for or wished: never part of the log, nor of what rest is owed for."""
     pitch_types: tuple[str, ...] = ()
     rules_named: tuple[str, ...] = ()
     sports: tuple[str, ...] = ()
