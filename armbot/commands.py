@@ -49,6 +49,7 @@ def record_clearance(  # noqa: PLR0913  # the words of the command line
     wanted = role.strip().lower().replace(" ", "_").replace("-", "_")
 
     def step(family: Family) -> tuple[Family, str]:
+        """The family with the hold ended, and what to print; run again if the file moved on."""
         owner = _owner(family, athlete)
         voice = Voice(library, family.lang)
         found = family.athlete(owner)

@@ -8,14 +8,9 @@ from datetime import date
 
 from armbot.engine.answer import Answer, Scene
 from armbot.engine.frames import daily_max
-from armbot.engine.limits import (
-    innings_answer,
-    limit_answer,
-    months_answer,
-    pitch_answer,
-    pitch_list,
-)
+from armbot.engine.limits import innings_answer, limit_answer, months_answer
 from armbot.engine.logbook import log_answer, remember, total_answer
+from armbot.engine.pitches import pitch_answer, pitch_list
 from armbot.engine.rest import from_log, rest_answer
 from armbot.engine.say import paragraphs, sentence
 from armbot.engine.slots import Slots

@@ -1,12 +1,10 @@
-"""Daily limits, innings in 12 months, months off, and pitch types by age."""
+"""Daily limits, innings in 12 months, and months off."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import date
 
 from armbot.core.ages import choose_group
-from armbot.core.pitch_types import open_pitches, pitch_advice
 from armbot.core.season import (
     OUTS_PER_INNING,
     count_months,
@@ -19,8 +17,7 @@ from armbot.engine.frames import GUIDELINE, daily_max, innings_text, who_of
 from armbot.engine.say import paragraphs, sentence
 from armbot.engine.slots import Slots
 from armbot.model.people import AgeSpan
-from armbot.model.rules import Figure
-from armbot.model.season import OffFrom, PitchType
+from armbot.model.season import OffFrom
 
 
 def limit_answer(scene: Scene, slots: Slots) -> Answer | None:
@@ -217,126 +214,3 @@ def months_answer(scene: Scene, slots: Slots) -> Answer | None:
 def _plus_months(day: date, months: int) -> date:
     number = day.year * 12 + day.month - 1 + months
     return date(number // 12, number % 12 + 1, min(day.day, 28))
-
-
-def pitch_answer(scene: Scene, slots: Slots) -> Answer | None:
-    """From what age a pitch is advised; a list when none, or several, are named."""
-    voice, age = scene.voice, slots.frame.age
-    library = scene.library
-    named = [library.pitch_types[p] for p in slots.pitch_types if p in library.pitch_types]
-    if not named:
-        return None
-    sources: list[str] = [p.careful_age.cite.source for p in named]
-    if len(named) > 1 and age is None:
-        rows = [
-            voice.say("pitch_line", pitch=p.names[voice.lang], age=_age_of(p.careful_age))
-            for p in named
-        ]
-        return Answer(
-            paragraphs(
-                "; ".join(rows) + ".", _memory_note(scene, named), voice.say("pitch_opinion")
-            ),
-            tuple({"pitch_type": p.id, "min_age": p.careful_age.value} for p in named),
-            sources=tuple(dict.fromkeys(sources)),
-            grants=False,
-        )
-    lines, values = [], []
-    for pitch in named:
-        name = pitch.names[voice.lang]
-        wait = pitch_advice(pitch, age).wait if age else None
-        if age is None:
-            line = voice.say("pitch_line", pitch=_upper(name), age=_age_of(pitch.careful_age))
-            lines.append(f"**{line}.**")
-        else:
-            lines.append(
-                voice.say(
-                    "pitch_wait" if wait else "pitch_ok",
-                    pitch=_upper(name) if not wait else name,
-                    age=_age_of(pitch.careful_age),
-                )
-            )
-        values.append(
-            {
-                "pitch_type": pitch.id,
-                "min_age": pitch.careful_age.value,
-                "may_throw": None if wait is None else not wait,
-            }
-        )
-    rest = []
-    asks = "" if age or _names_age(scene) else "age"
-    if age and any(v["may_throw"] is False for v in values):
-        open_now = [
-            p.names[voice.lang]
-            for p in open_pitches(library.pitch_types, age)
-            if p.id in ("fastball", "change_up")
-        ]
-        if open_now:
-            rest.append(voice.say("pitch_now", pitches=voice.listing(open_now)))
-    note = named[0].notes.get(voice.lang, "")
-    return Answer(
-        paragraphs(
-            " ".join(lines),
-            sentence(*rest, note),
-            _memory_note(scene, named),
-            "" if note else voice.say("pitch_opinion"),
-            voice.say("need_age") if asks else "",
-        ),
-        values[0] if len(values) == 1 else tuple(values),
-        asks=asks,
-        sources=tuple(dict.fromkeys(sources)),
-        grants=False,
-        why=tuple(
-            f"{p.names[voice.lang]}: {o.age.value} ({library.sources[o.age.cite.source].short}; "
-            f"{voice.say('seen_' + o.age.cite.seen.value)})"
-            for p in named
-            for o in p.opinions
-        ),
-    )
-
-
-def _names_age(scene: Scene) -> bool:
-    """Whether the question is about the age itself: "from what age", "when"."""
-    words = set(scene.reading.text.replace("?", " ").split())
-    return bool(words & {"age", "old", "when", "edad", "cuando", "ages", "edades", "anos", "year"})
-
-
-def _age_of(figure: Figure) -> str:
-    value, cite = figure.value, figure.cite
-    return f"{value}{'' if cite.confirmed or cite.seen.value == 'common' else '*'}"
-
-
-def _memory_note(scene: Scene, named: Sequence[PitchType]) -> str:
-    recalled = any(
-        not p.careful_age.cite.confirmed and p.careful_age.cite.seen.value == "memory"
-        for p in named
-    )
-    return scene.voice.say("from_memory") if recalled else ""
-
-
-def pitch_list(scene: Scene) -> Answer:
-    """The whole list of pitches and ages."""
-    voice = scene.voice
-    pitches = sorted(scene.library.pitch_types.values(), key=lambda p: p.careful_age.value)
-    rows = [
-        voice.say("pitch_line", pitch=p.names[voice.lang], age=_age_of(p.careful_age))
-        for p in pitches
-    ]
-    return Answer(
-        paragraphs(
-            voice.say("pitch_list"),
-            "\n".join(rows),
-            _memory_note(scene, pitches),
-            voice.say("pitch_opinion"),
-        ),
-        tuple({"pitch_type": p.id, "min_age": p.careful_age.value} for p in pitches),
-        sources=tuple(
-            dict.fromkeys(
-                p.careful_age.cite.source for p in pitches if p.careful_age.cite.confirmed
-            )
-        ),
-        grants=False,
-    )
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]
