@@ -7,7 +7,7 @@ from dataclasses import replace
 from armbot.engine.answer import Answer, Scene
 from armbot.engine.logbook import remember
 from armbot.engine.prose import topic_answer
-from armbot.engine.safety import safety_answer, what_to_do
+from armbot.engine.safety import headline, safety_answer, what_to_do
 from armbot.engine.say import paragraphs, sentence
 from armbot.engine.slots import Slots
 from armbot.engine.standing import THROW_TOPICS
@@ -82,9 +82,8 @@ def _added(scene: Scene, slots: Slots, found: Assessment) -> Answer:
     """More of what was reported a turn ago: the same message, shorter."""
     voice = scene.voice
     full = safety_answer(scene, slots, found, logged=False)
-    name = voice.say(f"safety_{found.tier.word}")
     text = paragraphs(
-        sentence(name, voice.say(what_to_do(scene, found))),
+        sentence(voice.say(headline(scene, found)), voice.say(what_to_do(scene, found))),
         sentence(voice.say("noted"), voice.say("nobody_watches")),
     )
     return replace(full, text=text)

@@ -43,10 +43,9 @@ def safety_answer(scene: Scene, slots: Slots, found: Assessment, *, logged: bool
         return _ask(scene, found)
     voice, tier = scene.voice, found.tier
     do_key = what_to_do(scene, found)
-    under_care = do_key == "do_found"
     heard = (
         voice.say("safety_heard", signs=voice.listing(_named(scene, found)))
-        if found.signs and not under_care
+        if found.signs and do_key != "do_found"
         else ""
     )
     do = voice.say(do_key)
@@ -57,7 +56,7 @@ def safety_answer(scene: Scene, slots: Slots, found: Assessment, *, logged: bool
     head = found.urgent_elsewhere and tier is not Tier.EMERGENCY
     return Answer(
         paragraphs(
-            sentence(voice.say("safety_found" if under_care else f"safety_{tier.word}"), do),
+            sentence(voice.say(headline(scene, found)), do),
             voice.say("head") if head else "",
             sentence(heard, voice.say("thanks_for_telling")),
             _questions(scene, asks) if tier is not Tier.EMERGENCY else "",
@@ -73,6 +72,12 @@ def safety_answer(scene: Scene, slots: Slots, found: Assessment, *, logged: bool
         why=_why(scene, found),
         grants=False,
     )
+
+
+def headline(scene: Scene, found: Assessment) -> str:
+    """The phrase the safety message opens with."""
+    under_care = what_to_do(scene, found) == "do_found"
+    return "safety_found" if under_care else f"safety_{found.tier.word}"
 
 
 def what_to_do(scene: Scene, found: Assessment) -> str:
