@@ -106,12 +106,11 @@ STRUCTURE: dict[str, dict[float, str]] = {
         5: "words of a fragment", 6: "words of a fragment", 11: "words of a short message"
     },
     "engine/subject.py": {6: "score by which a topic leads"},
-    "engine/decide.py": {
-        4: "turns read together",
-        300: "characters kept of an addition",
-        600: "characters kept of a turn", 1000: "characters kept of a report",
+    "engine/decide.py": {3000: "characters read together"},
+    "engine/closing.py": {4: "turns read together", 600: "characters kept of a turn"},
+    "engine/reporting.py": {
+        300: "characters kept of an addition", 1000: "characters kept of a report",
         2000: "characters kept of a report with additions",
-        3000: "characters read together",
     },
     "engine/limits.py": {
         4: "words of a bare question", 9: "innings of a full game",
