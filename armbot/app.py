@@ -9,9 +9,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from armbot.engine.decide import Decision, decide
-from armbot.model.family import Family, family_from, to_document
+from armbot.model.family import Family
 from armbot.model.signoff import SignState
 from armbot.store.base import NEW, Store, StoreBusy, StoreError, VersionClash
+from armbot.store.records import family_from, to_document
 from armbot.store.tiny import TinyStore
 
 if TYPE_CHECKING:

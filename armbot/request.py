@@ -11,7 +11,8 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Any, NoReturn
 from zoneinfo import available_timezones
 
-from armbot.model.family import Athlete, birth_month
+from armbot.model.family import Athlete
+from armbot.model.people import birth_month
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping

@@ -20,7 +20,7 @@ from strategies import SIGNS, TRICKY
 from armbot.batch import shown
 from armbot.engine.say import TELEGRAM_LIMIT, units
 from armbot.language.normal import LIMIT
-from armbot.model.family import family_from, to_document
+from armbot.store.records import family_from, to_document
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

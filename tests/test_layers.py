@@ -49,6 +49,7 @@ ONLY_IN = {
     "textstat": {"armbot.content.readability"},
     "rapidfuzz": {"armbot.language.spelling"},
     "sklearn": {"armbot.content.learning"},
+    "cattrs": {"armbot.store.records"},
 }
 """Each third-party package, and the one module that may import it."""
 

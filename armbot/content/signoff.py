@@ -76,9 +76,8 @@ def item_files(folder: Path) -> dict[str, tuple[Path, ...]]:
         if (folder / kind).is_dir():
             found[kind] = _files(folder / kind)
     for language in LANGUAGES:
-        path = folder / "words" / language / "phrases.yaml"
-        if path.is_file():
-            found[f"words/{language}/phrases"] = (path,)
+        for path in sorted((folder / "words" / language).glob("phrases*.yaml")):
+            found[f"words/{language}/{path.stem}"] = (path,)
     return found
 
 

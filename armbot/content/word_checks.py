@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from armbot.content.problems import Problems
 from armbot.content.prose import has_digit, has_loose_brace, placeholders, utf16_units
 from armbot.content.sources import LANGUAGES
-from armbot.content.words import pattern_rows
+from armbot.content.words import PHRASE_KINDS, pattern_rows
 from armbot.language.patterns import Lexicon, PatternError
 
 if TYPE_CHECKING:
@@ -117,12 +117,21 @@ def uneven_lists(files: Files) -> Iterator[ContentError]:
 
 def phrase_problems(files: Files, contract: Contract) -> Iterator[ContentError]:
     """Every language has the same phrases with the same placeholders, each of fit form."""
-    phrases = {language: _keys(files[language].get("phrases")) for language in LANGUAGES}
+    for kind in PHRASE_KINDS:
+        yield from _phrases_alike(files, kind)
+        for language in LANGUAGES:
+            for key, node in _keys(files[language].get(kind)).items():
+                yield from _phrase(key, node, contract)
+
+
+def _phrases_alike(files: Files, kind: str) -> Iterator[ContentError]:
+    phrases = {language: _keys(files[language].get(kind)) for language in LANGUAGES}
     fullest = max(LANGUAGES, key=lambda language: len(phrases[language]))
     for language in LANGUAGES:
-        yield from _unequal(phrases, language, fullest, files)
-        for key, node in phrases[language].items():
-            yield from _phrase(key, node, contract)
+        if language != fullest and phrases[fullest] and kind not in files[language]:
+            place = files[fullest][kind]
+            yield place.fail(f"'{language}' has no {kind}.yaml", "write it beside the others")
+        yield from _unequal(phrases, language, fullest, files[language].get(kind))
 
 
 def _phrase(key: str, node: Node, contract: Contract) -> Iterator[ContentError]:
@@ -140,7 +149,7 @@ def _phrase(key: str, node: Node, contract: Contract) -> Iterator[ContentError]:
 
 def idle_exceptions(files: Files, contract: Contract) -> Iterator[ContentError]:
     """Phrases that contract.yaml lets hold a digit, and that hold none in any language."""
-    phrases = [_keys(files[language].get("phrases")) for language in LANGUAGES]
+    phrases = [_keys(files[lang].get(kind)) for lang in LANGUAGES for kind in PHRASE_KINDS]
     for key in contract.phrase_digits:
         texts = [own[key].text() for own in phrases if key in own]
         if any(phrases) and not any(map(has_digit, texts)):
@@ -150,9 +159,8 @@ def idle_exceptions(files: Files, contract: Contract) -> Iterator[ContentError]:
 
 
 def _unequal(
-    phrases: Mapping[str, Mapping[str, Node]], language: str, fullest: str, files: Files
+    phrases: Mapping[str, Mapping[str, Node]], language: str, fullest: str, root: Node | None
 ) -> Iterator[ContentError]:
-    root = files[language].get("phrases")
     if language == fullest or root is None:
         return
     for key, node in phrases[fullest].items():

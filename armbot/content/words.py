@@ -25,7 +25,12 @@ _PREFIX = {"signs": "sign", "idioms": "idiom", "context": "context", "acts": "ac
 """Files of pattern lists, and what the name of each list is preceded by."""
 _TABLES = ("calendar", "numbers", "quantities")
 """Files of plain lists and of tables from a word to a number."""
-KINDS = ("classes", "intents", "common", "spelling", "phrases", *_TABLES, *_PREFIX)
+PHRASE_KINDS = (
+    *("phrases", "phrases_joining", "phrases_reminders"),
+    *("phrases_pictures", "phrases_staff", "phrases_chat"),
+)
+"""Files of what the bot says, one for each part of its work."""
+KINDS = ("classes", "intents", "common", "spelling", *PHRASE_KINDS, *_TABLES, *_PREFIX)
 """Every file a language may have under words/."""
 
 Files = dict[str, dict[str, Node]]
@@ -169,7 +174,10 @@ def _spelling(files: Files, problems: Problems) -> dict[str, str]:
 def _phrases(files: Files, problems: Problems) -> dict[str, dict[str, str]]:
     found: dict[str, dict[str, str]] = {language: {} for language in LANGUAGES}
     for language, kinds in files.items():
-        for key, node in _lists(kinds["phrases"], problems) if "phrases" in kinds else ():
-            with problems.here():
-                found[language][key] = node.text()
+        for kind in PHRASE_KINDS:
+            for key, node in _lists(kinds[kind], problems) if kind in kinds else ():
+                with problems.here():
+                    if key in found[language]:
+                        raise node.fail(f"the phrase '{key}' stands in two files", "keep one")
+                    found[language][key] = node.text()
     return found

@@ -56,7 +56,9 @@ def hold_and_report(
     owner = _owner(family, slots)
     if slots.follows and _adds_to_last(scene.family, owner, found):
         return _added(scene, slots, found), _with_words(family, scene.reading, found), None
-    report = Report(scene.now, owner, found.tier, found.signs, scene.reading.text[:1000])
+    number = f"r{len(scene.family.reports) + 1}"
+    said = scene.reading.text[:1000]
+    report = Report(scene.now, owner, found.tier, found.signs, said, id=number)
     holds = family.holds
     if family.hold_of(owner) is None:
         holds = (*holds, Hold(owner, scene.now, found.tier))

@@ -1,20 +1,18 @@
 """The unit of everything kept: one family, its athletes, outings, reports and holds.
 
-Frozen values; ``to_document`` and ``family_from`` turn them into plain JSON and back for
-a store. The version number lets a later release read what an earlier one wrote.
+Frozen values, without a word on how they are stored (armbot/store/records.py).
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields, is_dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
-from typing import Any
+from enum import StrEnum
 
-from armbot.model.outings import Outing, OutingKind
+from armbot.model.outbox import Outgoing
+from armbot.model.outings import Outing
 from armbot.model.people import AgeSpan, BirthMonth
 from armbot.model.reports import Tier
-
-VERSION = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +27,8 @@ class Athlete:
     division: str = ""
     rules: tuple[str, ...] = ()
     sport: str = "baseball"
+    arm: str = ""
+    """The throwing arm: "right", "left", "both", or "" where not told."""
 
     def span_on(self, day: date) -> AgeSpan | None:
         """The age on ``day`` as far as it is known."""
@@ -47,6 +47,14 @@ class Report:
     tier: Tier
     signs: tuple[str, ...]
     said: str
+    id: str = ""
+    answered: str = ""
+    """What the family was told."""
+    told: int = 0
+    """How many times staff were told of it."""
+    told_at: datetime | None = None
+    read_at: datetime | None = None
+    """When a staff member said that it was read; None while nobody did."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +102,115 @@ class Talk:
     """The day on which a sign was asked about and settled: no throwing on that day."""
 
 
+class Role(StrEnum):
+    """Who writes from a chat."""
+
+    GUARDIAN = "guardian"
+    ATHLETE = "athlete"
+    UNKNOWN = "unknown"
+    """Has not said yet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Consent:
+    """What was agreed to, and when; ``version`` is that of the text shown."""
+
+    version: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """A row of questions under way: the step it stands at, and what was answered so far."""
+
+    name: str
+    step: str
+    answers: tuple[tuple[str, str], ...] = ()
+
+    def answer(self, step: str) -> str:
+        """What was answered at a step; "" where nothing was."""
+        return dict(self.answers).get(step, "")
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """One chat that belongs to the family.
+
+    ``athlete`` is the athlete's id where the chat is the athlete's own. ``turn`` counts
+    what was said to it, so that a button of an earlier turn is known to be stale.
+    ``reachable`` is false once the channel said that the chat is blocked or gone.
+    """
+
+    chat: int
+    role: Role = Role.UNKNOWN
+    athlete: str = ""
+    lang: str = "en"
+    lang_chosen: bool = False
+    consent: Consent | None = None
+    reachable: bool = True
+    greeted: bool = False
+    talk: Talk = field(default_factory=Talk)
+    form: Form | None = None
+    turn: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class JoinCode:
+    """A one-time code by which one more chat joins the family.
+
+    ``digest`` is a hash of the code: the code itself is shown once and kept nowhere.
+    ``athlete`` is set where the code is for that athlete's own phone.
+    """
+
+    digest: str
+    role: Role
+    until: datetime
+    athlete: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class OffSeason:
+    """A planned time without throwing: first and last day, both included."""
+
+    athlete: str
+    first: date
+    last: date
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A day on which an athlete is meant to pitch."""
+
+    athlete: str
+    day: date
+
+
+@dataclass(frozen=True, slots=True)
+class Quiet:
+    """Hours of the family's day without reminders: from ``first`` up to ``last``.
+
+    Whole hours, 0 to 23; 21 and 8 are nine in the evening to eight in the morning; equal
+    means that no hours are quiet.
+    """
+
+    first: int = 21
+    last: int = 8
+
+    def covers(self, hour: int) -> bool:
+        """Whether the hour that begins so is quiet."""
+        if self.first <= self.last:
+            return self.first <= hour < self.last
+        return hour >= self.first or hour < self.last
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """A reminder that was dealt with: sent, or found of no use any more."""
+
+    key: str
+    day: date
+
+
 @dataclass(frozen=True, slots=True)
 class Family:
     """Everything the bot knows of one family."""
@@ -111,6 +228,23 @@ class Family:
     talk: Talk = field(default_factory=Talk)
     greeted: bool = False
     next_id: int = 1
+    members: tuple[Member, ...] = ()
+    codes: tuple[JoinCode, ...] = ()
+    quiet: Quiet = field(default_factory=Quiet)
+    muted: tuple[str, ...] = ()
+    """Kinds of reminders that are turned off."""
+    off_seasons: tuple[OffSeason, ...] = ()
+    planned: tuple[Planned, ...] = ()
+    done: tuple[Done, ...] = ()
+    """Reminders dealt with, the last weeks of them."""
+    due: datetime | None = None
+    """When the next reminder or alert has to be looked at; None when nothing is coming."""
+    outbox: tuple[Outgoing, ...] = ()
+    seen: tuple[int, ...] = ()
+    """Update ids already acted on, the last of them."""
+    told_in: tuple[tuple[int, int, tuple[str, ...]], ...] = ()
+    """(chat, message, outing ids) of the last messages that told an outing: an edit of such
+    a message corrects them."""
 
     def hold_of(self, athlete: str) -> Hold | None:
         """The hold on an athlete; a hold on nobody in particular is on everybody."""
@@ -120,110 +254,13 @@ class Family:
         """The log of one athlete."""
         return tuple(outing for owner, outing in self.outings if owner == athlete)
 
+    def member(self, chat: int) -> Member | None:
+        """The member who writes from that chat."""
+        return next((m for m in self.members if m.chat == chat), None)
+
     def athlete(self, key: str) -> Athlete | None:
         """The athlete with that id."""
         return next((a for a in self.athletes if a.id == key), None)
-
-
-def to_document(family: Family) -> dict[str, Any]:
-    """The family as plain JSON."""
-    return {"version": VERSION, **{f.name: _plain(getattr(family, f.name)) for f in fields(family)}}
-
-
-def _plain(value: object) -> object:
-    """One value as JSON knows it."""
-    if isinstance(value, Tier):
-        return value.word
-    if isinstance(value, BirthMonth | OutingKind):
-        return str(value)
-    if isinstance(value, date):
-        return value.isoformat()
-    if isinstance(value, tuple):
-        return [_plain(item) for item in value]
-    if is_dataclass(value) and not isinstance(value, type):
-        return {f.name: _plain(getattr(value, f.name)) for f in fields(value)}
-    return value
-
-
-def family_from(document: dict[str, Any]) -> Family:
-    """The family a store gave back. Raises ValueError for a version it does not know."""
-    if document.get("version") != VERSION:
-        raise ValueError(f"family record of version {document.get('version')!r}; know {VERSION}")
-    talk = document["talk"]
-    return Family(
-        id=document["id"],
-        lang=document["lang"],
-        lang_chosen=document["lang_chosen"],
-        zone=document["zone"],
-        athletes=tuple(_athlete(a) for a in document["athletes"]),
-        outings=tuple((owner, _outing(o)) for owner, o in document["outings"]),
-        reports=tuple(
-            Report(_at(r["at"]), r["athlete"], _tier(r["tier"]), tuple(r["signs"]), r["said"])
-            for r in document["reports"]
-        ),
-        holds=tuple(
-            Hold(h["athlete"], _at(h["since"]), _tier(h["tier"])) for h in document["holds"]
-        ),
-        clearances=tuple(
-            Clearance(c["athlete"], _at(c["at"]), c["role"]) for c in document["clearances"]
-        ),
-        talk=Talk(
-            **{
-                **talk,
-                "recent": tuple(talk["recent"]),
-                "age": _span(talk["age"]),
-                "thrown": _day(talk["thrown"]),
-                "ask_day": _day(talk["ask_day"]),
-                "off_on": _day(talk.get("off_on")),
-                "logged": tuple(talk["logged"]),
-                "why": tuple(talk["why"]),
-                "choices": tuple(talk["choices"]),
-                "tier": _tier(talk["tier"]),
-            }
-        ),
-        greeted=document["greeted"],
-        next_id=document["next_id"],
-    )
-
-
-def _athlete(raw: dict[str, Any]) -> Athlete:
-    return Athlete(
-        **{
-            **raw,
-            "birth": birth_month(raw["birth"]) if raw["birth"] else None,
-            "age": _span(raw["age"]),
-            "age_told_on": _day(raw["age_told_on"]),
-            "rules": tuple(raw["rules"]),
-        }
-    )
-
-
-def birth_month(text: str) -> BirthMonth:
-    """Read "2015-06" as a BirthMonth. Raises ValueError for anything else."""
-    year, _, month = text.partition("-")
-    if not (len(year) == 4 and year.isdigit() and month.isdigit() and 1 <= int(month) <= 12):
-        raise ValueError(f"birth '{text}' is not of the form YYYY-MM")
-    return BirthMonth(int(year), int(month))
-
-
-def _outing(raw: dict[str, Any]) -> Outing:
-    return Outing(**{**raw, "day": date.fromisoformat(raw["day"]), "kind": OutingKind(raw["kind"])})
-
-
-def _span(raw: dict[str, int] | None) -> AgeSpan | None:
-    return AgeSpan(raw["first"], raw["last"]) if raw else None
-
-
-def _day(raw: str | None) -> date | None:
-    return date.fromisoformat(raw) if raw else None
-
-
-def _at(raw: str) -> datetime:
-    return datetime.fromisoformat(raw)
-
-
-def _tier(word: str) -> Tier:
-    return Tier[word.upper()]
 
 
 def with_outing(family: Family, athlete: str, outing: Outing) -> tuple[Family, Outing]:
@@ -238,3 +275,11 @@ def with_outing(family: Family, athlete: str, outing: Outing) -> tuple[Family, O
 def without_outings(family: Family, ids: tuple[str, ...]) -> Family:
     """The family without the outings of those ids."""
     return replace(family, outings=tuple((a, o) for a, o in family.outings if o.id not in ids))
+
+
+def with_member(family: Family, member: Member) -> Family:
+    """The family with that member in the place of the one of the same chat, or added."""
+    if family.member(member.chat) is None:
+        return replace(family, members=(*family.members, member))
+    members = tuple(member if m.chat == member.chat else m for m in family.members)
+    return replace(family, members=members)

@@ -25,6 +25,14 @@ class BirthMonth:
         return f"{self.year:04d}-{self.month:02d}"
 
 
+def birth_month(text: str) -> BirthMonth:
+    """Read "2015-06" as a BirthMonth. Raises ValueError for anything else."""
+    year, _, month = text.partition("-")
+    if not (len(year) == 4 and year.isdigit() and month.isdigit() and 1 <= int(month) <= 12):
+        raise ValueError(f"birth '{text}' is not of the form YYYY-MM")
+    return BirthMonth(int(year), int(month))
+
+
 @dataclass(frozen=True, slots=True)
 class AgeSpan:
     """An age that is known exactly (first == last) or only as a span, as in "10U".

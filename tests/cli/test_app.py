@@ -23,9 +23,10 @@ from armbot.app import (
 )
 from armbot.engine.clearance import clear
 from armbot.engine.decide import decide
-from armbot.model.family import Athlete, Family, to_document
+from armbot.model.family import Athlete, Family
 from armbot.model.signoff import SignOff
 from armbot.store.base import NEW, StoreBusy, VersionClash
+from armbot.store.records import to_document
 from armbot.store.tiny import TinyStore
 
 if TYPE_CHECKING:

@@ -17,9 +17,10 @@ from armbot import cli, commands
 from armbot.app import open_store
 from armbot.commands import Failure, list_reports, record_clearance
 from armbot.language.patterns import PatternError
-from armbot.model.family import Athlete, Family, Hold, Report, to_document
+from armbot.model.family import Athlete, Family, Hold, Report
 from armbot.model.reports import Tier
 from armbot.store.base import NEW
+from armbot.store.records import to_document
 
 if TYPE_CHECKING:
     from pathlib import Path

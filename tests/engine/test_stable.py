@@ -21,7 +21,7 @@ from strategies import GREETINGS, HANDS, SIGNS, THANKS, Sign, languages, message
 
 from armbot.batch import shown
 from armbot.language.reading import check_signs
-from armbot.model.family import family_from, to_document
+from armbot.store.records import family_from, to_document
 
 if TYPE_CHECKING:
     from collections.abc import Callable

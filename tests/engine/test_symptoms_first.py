@@ -23,6 +23,18 @@ from armbot.model.reports import Tier
 
 if TYPE_CHECKING:
     from armbot.model.family import Family
+    from armbot.model.talk import Turn
+
+
+def opens_safely(turn: Turn) -> bool:
+    """Whether the reply opens with its tier's safety message.
+
+    Where a clinician has looked already, "until a clinician has looked" would be the wrong
+    stop: that one says until cleared.
+    """
+    found = phrase(turn.lang, "safety_found")
+    known = turn.tier == Tier.STOP.word and turn.reply.startswith(found)
+    return known or turn.reply.startswith(phrase(turn.lang, f"safety_{turn.tier}"))
 
 
 def check_report(family: Family, text: str, least: Tier, where: str = "") -> None:
@@ -32,7 +44,7 @@ def check_report(family: Family, text: str, least: Tier, where: str = "") -> Non
     tier = Tier[turn.tier.upper()]
     told = f"{where} {text!r} -> {turn.tier}: {turn.reply!r}"
     assert tier >= least, f"tier below {least.word}: {told}"
-    assert turn.reply.startswith(phrase(turn.lang, f"safety_{turn.tier}")), f"opens late: {told}"
+    assert opens_safely(turn), f"opens late: {told}"
     granted = grants_in(turn, without_report_day(turn, family))
     assert not granted, f"{granted}: {told}"
 
@@ -121,7 +133,7 @@ def test_no_recorded_reply_to_a_report_grants_anything(name: str) -> None:
         for decision in decisions:
             turn = decision.turn
             if turn.tier != Tier.NONE.word:
-                opens = turn.reply.startswith(phrase(turn.lang, f"safety_{turn.tier}"))
+                opens = opens_safely(turn)
                 granted = grants_in(turn, without_report_day(turn, family or decision.family))
                 if granted or not opens:
                     wrong.append((conversation.id, opens, granted, conversation.turns))
