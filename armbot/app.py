@@ -10,17 +10,15 @@ from typing import TYPE_CHECKING, TypeVar
 
 from armbot.engine.decide import Decision, decide
 from armbot.model.family import Family
-from armbot.model.signoff import SignState
 from armbot.store.base import NEW, Store, StoreBusy, StoreError, VersionClash
 from armbot.store.records import family_from, to_document
 from armbot.store.tiny import TinyStore
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
-    from datetime import date, datetime
+    from datetime import datetime
 
     from armbot.language.grammar import Grammar
-    from armbot.model.library import Library
 
 _ATTEMPTS = 20
 """Clashes in a row before giving up; each means that somebody else got through."""
@@ -141,23 +139,3 @@ def with_settings(family: Family, lang: str | None, zone: str | None) -> Family:
     if lang is not None:
         family = replace(family, lang=lang, lang_chosen=True)
     return replace(family, zone=zone) if zone is not None else family
-
-
-def is_draft(library: Library, topic: str, lang: str, today: date) -> bool:
-    """Whether anything a reply on ``topic`` may draw on is not signed and in force.
-
-    A computed answer may use any rule set, the season, the signs and the phrases; so all
-    of those count, and of the topics the one that answers.
-    """
-    return any(
-        item.state(today) is not SignState.SIGNED
-        for item in library.items.values()
-        if _may_use(item.id, topic, lang)
-    )
-
-
-def _may_use(item_id: str, topic: str, lang: str) -> bool:
-    kind, _, rest = item_id.partition("/")
-    if kind == "topics":
-        return rest == topic
-    return rest.startswith(f"{lang}/") if kind == "words" else True

@@ -6,10 +6,11 @@ import traceback
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from armbot.app import answer, change, is_draft, load_family, open_store, with_settings
+from armbot.app import answer, change, load_family, open_store, with_settings
 from armbot.channels.base import Channel, Reply
 from armbot.engine.decide import decide
 from armbot.engine.say import Voice, paragraphs, sentence
+from armbot.engine.signed import is_draft
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from armbot.content.sources import by_language
 from armbot.content.strict import Node, load
 from armbot.model.clinic import Clinic
+from armbot.model.reports import Tier
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -25,7 +27,7 @@ def load_clinic(path: Path) -> Clinic:
     fields = load(path).mapping(
         required=(
             *("names", "phone", "emergency_number", "hours", "time_zone"),
-            *("who_may_clear", "demo"),
+            *("who_may_clear", "unread_minutes", "demo"),
         ),
         optional=(),
     )
@@ -41,8 +43,23 @@ def load_clinic(path: Path) -> Clinic:
         hours=by_language(fields["hours"]),
         time_zone=_zone(fields["time_zone"]),
         who_may_clear=roles,
+        unread_minutes=_minutes(fields["unread_minutes"]),
         demo=fields["demo"].boolean(),
     )
+
+
+def _minutes(node: Node) -> dict[str, int]:
+    """Minutes by tier, for each tier that holds; the more urgent never later."""
+    tiers = tuple(tier.word for tier in sorted(Tier, reverse=True) if tier.holds)
+    found = {tier: item.integer() for tier, item in node.mapping(required=tiers).items()}
+    for sooner, later in pairwise(tiers):
+        if not 0 < found[sooner] <= found[later]:
+            raise node.fail(
+                f"{sooner} is told again after {found[sooner]} minutes, {later} after "
+                f"{found[later]}",
+                "give each at least one minute, and the more urgent no more than the others",
+            )
+    return found
 
 
 def _number(node: Node) -> str:

@@ -44,6 +44,8 @@ class Decision:
     family: Family
     alert: Report | None = None
     """A report the clinic must learn of."""
+    grants: bool = False
+    """Whether the reply could be read as leave to throw."""
 
 
 def decide(family: Family, text: str, grammar: Grammar, now: datetime) -> Decision:
@@ -71,7 +73,7 @@ def decide(family: Family, text: str, grammar: Grammar, now: datetime) -> Decisi
     others = other_questions(reading, topic, grammar, local.date()) if _calm(scene, found) else []
     answer, after, alert = _respond(scene, slots, found, others)
     turn, after = close(scene, slots, found, answer, after, text)
-    return Decision(turn, after, alert)
+    return Decision(turn, after, alert, answer.grants)
 
 
 def _within(slots: Slots, reading: Reading) -> Slots:

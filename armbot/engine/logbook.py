@@ -10,7 +10,13 @@ from armbot.engine.frames import innings_text
 from armbot.engine.rest import rest_answer
 from armbot.engine.say import paragraphs, sentence
 from armbot.engine.slots import Frame, Slots
-from armbot.model.family import Athlete, Family, with_outing, without_outings
+from armbot.model.family import (
+    Athlete,
+    Family,
+    new_athlete_id,
+    with_outing,
+    without_outings,
+)
 from armbot.model.outings import Outing, OutingKind
 
 NOBODY = ""
@@ -180,9 +186,7 @@ def _athlete_for(family: Family, frame: Frame, today: date) -> tuple[Family, Ath
     same = [a for a in family.athletes if frame.age and a.span_on(today) == frame.age]
     if same:
         return family, same[0]
-    fresh = Athlete(
-        id=f"a{len(family.athletes) + 1}", age=frame.age, age_told_on=today if frame.age else None
-    )
+    fresh = Athlete(new_athlete_id(family), age=frame.age, age_told_on=today if frame.age else None)
     return replace(family, athletes=(*family.athletes, fresh)), fresh
 
 

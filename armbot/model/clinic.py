@@ -10,7 +10,9 @@ class Clinic:
     """What answers and staff functions need to know of the clinic.
 
     ``names`` and ``hours`` are texts by language; ``who_may_clear`` are the roles that
-    may record a clearance and so end a hold; ``demo`` marks an invented clinic.
+    may record a clearance and so end a hold; ``unread_minutes`` is, by the word of the tier,
+    after how long staff are told again of a report nobody has read; ``demo`` marks an
+    invented clinic.
     """
 
     names: dict[str, str]
@@ -19,4 +21,5 @@ class Clinic:
     hours: dict[str, str]
     time_zone: str
     who_may_clear: tuple[str, ...]
+    unread_minutes: dict[str, int]
     demo: bool

@@ -283,3 +283,12 @@ def with_member(family: Family, member: Member) -> Family:
         return replace(family, members=(*family.members, member))
     members = tuple(member if m.chat == member.chat else m for m in family.members)
     return replace(family, members=members)
+
+
+def new_athlete_id(family: Family) -> str:
+    """An id that no athlete of the family has, also where only a part of them is in sight.
+
+    Ids count up with ``next_id``, which ``seen_by`` never sets back.
+    """
+    numbers = [int(a.id[1:]) for a in family.athletes if a.id[1:].isdigit()]
+    return f"a{max([family.next_id - 1, *numbers]) + 1}"

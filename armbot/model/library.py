@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from armbot.model.cite import Source
 from armbot.model.clinic import Clinic
+from armbot.model.reminders import Reminders
 from armbot.model.reports import TierRule
 from armbot.model.rules import RuleSet
 from armbot.model.season import PitchType, Season
@@ -33,6 +34,7 @@ class Library:
     clinic: Clinic
     rules: Mapping[str, RuleSet]
     season: Season
+    reminders: Reminders
     pitch_types: Mapping[str, PitchType]
     topics: Mapping[str, Topic]
     tier_rules: tuple[TierRule, ...]

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
+    from datetime import datetime
     from pathlib import Path
     from types import TracebackType
     from typing import Self
@@ -76,6 +77,24 @@ class Stored:
     version: int
 
 
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """What a family is found by besides its id; kept with the record, in the same commit.
+
+    ``chats`` are the chats of its members, ``codes`` the digests of open one-time codes,
+    ``due`` when something has to be looked at next (aware), ``waiting`` whether messages
+    lie ready to be sent.
+    """
+
+    chats: tuple[int, ...] = ()
+    codes: tuple[str, ...] = ()
+    due: datetime | None = None
+    waiting: bool = False
+
+
+NO_COLUMNS = Columns()
+
+
 def check_family_id(family_id: str) -> str:
     """The id itself; raises ValueError unless it is 1 to 64 of a-z, 0-9 and hyphen."""
     if not _FAMILY_ID.fullmatch(family_id):
@@ -105,8 +124,14 @@ class Store(ABC):
         """
 
     @abstractmethod
-    def commit(self, family_id: str, document: Mapping[str, JSON], expected_version: int) -> int:
-        """Replace the whole record and return its new version.
+    def commit(
+        self,
+        family_id: str,
+        document: Mapping[str, JSON],
+        expected_version: int,
+        columns: Columns = NO_COLUMNS,
+    ) -> int:
+        """Replace the whole record with its columns and return its new version.
 
         ``expected_version`` is the version the caller loaded, or ``NEW`` (0) when
         the family must not exist yet. Versions count up by one from 1.
@@ -130,6 +155,22 @@ class Store(ABC):
         Damaged ones are left out. A family created or erased meanwhile may or may
         not appear.
         """
+
+    @abstractmethod
+    def family_of_chat(self, chat: int) -> str | None:
+        """The family whose columns hold that chat, None where there is none."""
+
+    @abstractmethod
+    def family_of_code(self, digest: str) -> str | None:
+        """The family whose columns hold that code, None where there is none."""
+
+    @abstractmethod
+    def due(self, now: datetime, most: int) -> list[str]:
+        """At most ``most`` families due by ``now``, the longest overdue first."""
+
+    @abstractmethod
+    def waiting(self) -> list[str]:
+        """Families with messages to send, those that wait longest first."""
 
     @abstractmethod
     def close(self) -> None:

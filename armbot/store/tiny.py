@@ -7,11 +7,13 @@ from a hash of the id. TinyDB is imported here and nowhere else.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 import os
 import threading
 from contextlib import ExitStack, contextmanager
+from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from tinydb import TinyDB
@@ -21,6 +23,8 @@ from tinydb.table import Document
 from armbot.store import files
 from armbot.store.base import (
     NEW,
+    NO_COLUMNS,
+    Columns,
     Store,
     StoreBusy,
     StoreClosed,
@@ -29,6 +33,7 @@ from armbot.store.base import (
     VersionClash,
     check_family_id,
 )
+from armbot.store.index import Index
 from armbot.store.jsonable import json_copy
 
 if TYPE_CHECKING:
@@ -101,13 +106,21 @@ class TinyStore(Store):
             )
         self._by_shard = {f"{shard:02x}": threading.RLock() for shard in range(256)}
         self._remove_leftovers()
+        self._index = Index()
+        self._fill_index()
 
     def load(self, family_id: str) -> Stored | None:
         """See Store."""
         with self._held(family_id) as path:
             return self._read(family_id, path)
 
-    def commit(self, family_id: str, document: Mapping[str, JSON], expected_version: int) -> int:
+    def commit(
+        self,
+        family_id: str,
+        document: Mapping[str, JSON],
+        expected_version: int,
+        columns: Columns = NO_COLUMNS,
+    ) -> int:
         """See Store."""
         kept = json_copy(document)
         with self._held(family_id) as path:
@@ -115,12 +128,18 @@ class TinyStore(Store):
             version = stored.version if stored else NEW
             if version != expected_version:
                 raise VersionClash(family_id, expected_version, version)
-            record = {"family": family_id, "version": version + 1, "document": kept}
+            record = {
+                "family": family_id,
+                "version": version + 1,
+                "columns": _written(columns),
+                "document": kept,
+            }
             table = TinyDB(path, storage=AtomicFile).table(_TABLE)
             if stored is None:
                 table.insert(Document(record, doc_id=_ONLY))
             else:
                 table.update(record, doc_ids=[_ONLY])
+            self._index.enter(family_id, columns)
             return version + 1
 
     def erase(self, family_id: str) -> None:
@@ -129,6 +148,27 @@ class TinyStore(Store):
             # The record, a half-written one, and whatever was set aside of it.
             names = [name for name in self._names(path.parent.name) if name.startswith(path.name)]
             files.remove(path.parent, names)
+            self._index.enter(family_id, NO_COLUMNS)
+
+    def family_of_chat(self, chat: int) -> str | None:
+        """See Store."""
+        self._check_open()
+        return self._index.of_chat(chat)
+
+    def family_of_code(self, digest: str) -> str | None:
+        """See Store."""
+        self._check_open()
+        return self._index.of_code(digest)
+
+    def due(self, now: datetime, most: int) -> list[str]:
+        """See Store."""
+        self._check_open()
+        return self._index.due(now, most)
+
+    def waiting(self) -> list[str]:
+        """See Store."""
+        self._check_open()
+        return self._index.waiting()
 
     def families(self) -> Iterator[str]:
         """See Store. Foreign files, and files in a wrong folder, are passed over."""
@@ -198,6 +238,14 @@ class TinyStore(Store):
             names = [name for name in self._names(shard) if name.endswith(leftover)]
             files.remove(self._folder / shard, names)
 
+    def _fill_index(self) -> None:
+        """Read every record's columns; one that cannot be read is left to ``load`` to tell."""
+        for family_id in self._families():
+            path = self._folder / _shard(family_id) / (family_id + _ENDING)
+            with contextlib.suppress(ValueError, TypeError, AttributeError, KeyError):
+                tables = AtomicFile(path).read() or {}
+                self._index.enter(family_id, _columns(tables[_TABLE][str(_ONLY)]["columns"]))
+
     def _check_open(self) -> None:
         if self._lock is None:
             raise StoreClosed(f"the store in {self._folder} is closed")
@@ -211,6 +259,25 @@ def _stored(family_id: str, record: Mapping[str, Any]) -> Stored:
     if record.get("family") != family_id:
         raise ValueError("it belongs to another family")
     return Stored(json_copy(document), version)
+
+
+def _written(columns: Columns) -> dict[str, Any]:
+    return {
+        "chats": list(columns.chats),
+        "codes": list(columns.codes),
+        "due": columns.due.isoformat() if columns.due else None,
+        "waiting": columns.waiting,
+    }
+
+
+def _columns(written: Mapping[str, Any]) -> Columns:
+    due = written["due"]
+    return Columns(
+        tuple(written["chats"]),
+        tuple(written["codes"]),
+        datetime.fromisoformat(due) if due else None,
+        written["waiting"],
+    )
 
 
 def _shard(family_id: str) -> str:

@@ -15,7 +15,6 @@ from armbot.app import (
     answer,
     change,
     data_folder,
-    is_draft,
     load_family,
     made_up_for,
     open_store,
@@ -23,6 +22,7 @@ from armbot.app import (
 )
 from armbot.engine.clearance import clear
 from armbot.engine.decide import decide
+from armbot.engine.signed import is_draft
 from armbot.model.family import Athlete, Family
 from armbot.model.signoff import SignOff
 from armbot.store.base import NEW, StoreBusy, VersionClash

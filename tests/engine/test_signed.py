@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 import pytest
 from conversation import ROOT, grammar
 
-from armbot.app import is_draft
 from armbot.content.signoff import load_items
+from armbot.engine.signed import is_draft
 from armbot.model.signoff import SignOff, SignState
 
 if TYPE_CHECKING:

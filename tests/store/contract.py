@@ -11,13 +11,14 @@ from __future__ import annotations
 
 import copy
 import threading
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from armbot.store.base import NEW, StoreClosed, VersionClash
+from armbot.store.base import NEW, Columns, StoreClosed, VersionClash
 from armbot.store.jsonable import DEEPEST, LARGEST, NotJSONError
 
 if TYPE_CHECKING:
@@ -27,6 +28,8 @@ if TYPE_CHECKING:
     from armbot.store.jsonable import JSON
 
 SMALL: dict[str, JSON] = {"children": [{"nickname": "Río", "pitches": [62, 0]}], "hold": None}
+
+NOON = datetime(2026, 6, 10, 12, 0, tzinfo=UTC)
 
 TEXT = st.text(st.characters(exclude_categories=["Cs"]), max_size=12)
 JSON_VALUES = st.recursive(
@@ -246,3 +249,59 @@ class StoreContract:
         for use in uses:
             with pytest.raises(StoreClosed):
                 use()
+
+    def test_a_family_is_found_by_chat_and_by_code(self, store: Store) -> None:
+        """By what its last commit named, and by nothing that one before it did."""
+        store.commit("f-1", SMALL, NEW, Columns((7, 8), ("d1",)))
+        store.commit("f-2", SMALL, NEW, Columns((9,)))
+        store.commit("f-1", SMALL, 1, Columns((8, 10)))
+        assert [store.family_of_chat(n) for n in (7, 8, 9, 10)] == [None, "f-1", "f-2", "f-1"]
+        assert store.family_of_code("d1") is None
+
+    def test_a_chat_may_move_to_another_family(self, store: Store) -> None:
+        """Whichever order the two commits come in."""
+        store.commit("f-1", SMALL, NEW, Columns((7,)))
+        store.commit("f-2", SMALL, NEW, Columns((7,)))
+        store.commit("f-1", SMALL, 1, Columns())
+        assert store.family_of_chat(7) == "f-2"
+
+    def test_due_families_come_longest_overdue_first(self, store: Store) -> None:
+        """No more than asked for, and none before its time."""
+        for n, minutes in enumerate((30, 10, 20, 90)):
+            store.commit(f"f-{n}", SMALL, NEW, Columns(due=NOON + timedelta(minutes=minutes)))
+        assert store.due(NOON, 9) == []
+        assert store.due(NOON + timedelta(minutes=30), 9) == ["f-1", "f-2", "f-0"]
+        assert store.due(NOON + timedelta(minutes=30), 2) == ["f-1", "f-2"]
+
+    def test_a_new_due_time_takes_the_place_of_the_old(self, store: Store) -> None:
+        """Later, sooner, and none at all; a time named twice counts once."""
+        store.commit("f-1", SMALL, NEW, Columns(due=NOON))
+        store.commit("f-1", SMALL, 1, Columns(due=NOON + timedelta(hours=2)))
+        assert store.due(NOON + timedelta(hours=1), 9) == []
+        store.commit("f-1", SMALL, 2, Columns(due=NOON))
+        assert store.due(NOON, 9) == store.due(NOON, 9) == ["f-1"]
+        store.commit("f-1", SMALL, 3, Columns())
+        assert store.due(NOON + timedelta(days=9), 9) == []
+
+    def test_families_with_messages_wait_in_order(self, store: Store) -> None:
+        """And no longer once a commit says that nothing waits."""
+        for name in ("f-2", "f-1", "f-3"):
+            store.commit(name, SMALL, NEW, Columns(waiting=True))
+        store.commit("f-1", SMALL, 1, Columns())
+        assert store.waiting() == ["f-2", "f-3"]
+
+    def test_an_erased_family_is_found_by_nothing(self, store: Store) -> None:
+        """Neither chat, code, time nor messages lead to it."""
+        store.commit("f-1", SMALL, NEW, Columns((7,), ("d",), NOON, waiting=True))
+        store.erase("f-1")
+        assert store.family_of_chat(7) is None
+        assert store.family_of_code("d") is None
+        assert store.due(NOON, 9) == store.waiting() == []
+
+    def test_a_refused_commit_changes_no_way_to_a_family(self, store: Store) -> None:
+        """The columns belong to the record they were committed with."""
+        store.commit("f-1", SMALL, NEW, Columns((7,)))
+        with pytest.raises(VersionClash):
+            store.commit("f-1", SMALL, 5, Columns((8,)))
+        assert store.family_of_chat(7) == "f-1"
+        assert store.family_of_chat(8) is None

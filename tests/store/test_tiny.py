@@ -15,10 +15,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from contract import SMALL, StoreContract
+from contract import NOON, SMALL, StoreContract
 
 import armbot
-from armbot.store.base import NEW, Store, StoreBusy, Stored
+from armbot.store.base import NEW, Columns, Store, StoreBusy, Stored
 from armbot.store.tiny import TinyStore
 
 if TYPE_CHECKING:
@@ -237,9 +237,39 @@ class TestOnDisk:
             store.commit("f-1", {"nickname": "Ñandú"}, NEW)
         text = file_of(folder, "f-1").read_text(encoding="utf-8")
         assert "Ñandú" in text
+        columns: dict[str, object] = {"chats": [], "codes": [], "due": None, "waiting": False}
         assert json.loads(text) == {
-            "record": {"1": {"family": "f-1", "version": 1, "document": {"nickname": "Ñandú"}}}
+            "record": {
+                "1": {
+                    "family": "f-1",
+                    "version": 1,
+                    "columns": columns,
+                    "document": {"nickname": "Ñandú"},
+                }
+            }
         }
+
+    def test_what_families_are_found_by_survives_a_restart(self, folder: Path) -> None:
+        """The index is made again from the records."""
+        with TinyStore(folder) as store:
+            store.commit("f-1", {}, NEW, Columns((7,), ("d",), NOON, waiting=True))
+        with TinyStore(folder) as store:
+            assert store.family_of_chat(7) == store.family_of_code("d") == "f-1"
+            assert store.due(NOON, 9) == store.waiting() == ["f-1"]
+
+    def test_a_record_without_columns_is_still_read(self, folder: Path) -> None:
+        """As written before there were any."""
+        with TinyStore(folder) as store:
+            store.commit("f-1", {"a": 1}, NEW, Columns((7,)))
+        path = file_of(folder, "f-1")
+        tables = json.loads(path.read_text("utf-8"))
+        del tables["record"]["1"]["columns"]
+        path.write_text(json.dumps(tables), "utf-8")
+        with TinyStore(folder) as store:
+            stored = store.load("f-1")
+            assert stored is not None
+            assert stored.document == {"a": 1}
+            assert store.family_of_chat(7) is None
 
     def test_only_this_module_knows_the_library(self) -> None:
         """No other module of the package imports tinydb."""
