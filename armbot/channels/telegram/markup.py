@@ -1,4 +1,4 @@
-"""The bot's ``**bold**`` text as Telegram shows it: cleaned, escaped, split, and its buttons laid out.
+"""The bot's ``**bold**`` text as Telegram shows it: cleaned, escaped and split; rows of buttons.
 
 Lengths are those of the Bot API (telegram.constants, from the library's 22.8): they count
 UTF-16 units of what is shown, after the tags are read (from memory; the stand-in server of
@@ -10,6 +10,7 @@ from __future__ import annotations
 import html
 import re
 import unicodedata
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -37,7 +38,7 @@ _BOLD = re.compile(r"\*\*(?=\S)((?:(?!\n\n)[^*])+)(?<=\S)\*\*")
 
 _PARAGRAPH = re.compile(r"\n\s*\n")
 _LINE = re.compile(r"\n")
-_SENTENCE = re.compile(r"""(?<=[.!?…])["'”’)\]]*\s+""")
+_SENTENCE = re.compile(r"""(?:(?<=[.!?…])|(?<=[.!?…]["'\u201d\u2019)\]]))(?=\s)""")
 _WORD = re.compile(r"\s+")
 _BREAKS = (_PARAGRAPH, _LINE, _SENTENCE, _WORD)
 """Where a long text may be cut, the best first."""
@@ -57,7 +58,7 @@ class _Shown:
 
 
 def cleaned(text: str) -> str:
-    """``text`` without characters that hide, reorder or steer; line ends become ``\\n``.
+    """``text`` without characters that hide, reorder or steer; line ends become one kind.
 
     Names are free text of people we do not know: a mark that turns the direction of writing
     could make "54" read as "45".
@@ -197,12 +198,16 @@ def _cut(shown: _Shown, start: int, fits: int) -> int:
         open_places = [p for p in places if start < p <= fits and not _within(inside, p)]
         if open_places:
             return open_places[-1]
-    outside = next((first for first, last in inside if start < first < fits < last), None)
-    if outside is not None:
-        return outside
+    crossing = next((span for span in inside if span[0] < fits < span[1]), None)
+    if crossing is None:
+        return fits
+    if crossing[0] > start:
+        return crossing[0]
     words = [start + match.start() for match in _WORD.finditer(window) if match.start()]
     return words[-1] if words else fits
 
 
 def _within(spans: Sequence[tuple[int, int]], place: int) -> bool:
-    return any(first < place < last for first, last in spans)
+    """Whether the place is inside one of the spans, which are in order and apart."""
+    before = bisect_left(spans, (place, 0)) - 1
+    return before >= 0 and place < spans[before][1]
