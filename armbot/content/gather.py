@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from armbot.content.clinic import load_clinic
 from armbot.content.contract import Contract, load_contract
+from armbot.content.reminders import load_reminders
 from armbot.content.rule_checks import check_aliases, problems
 from armbot.content.rules import _rule_set as read_rule_set
 from armbot.content.season import load_pitch_types, load_season
@@ -17,6 +18,7 @@ from armbot.content.symptoms import load_public_signs, read_report_examples, rea
 from armbot.content.topics import TopicFiles, read_topics
 from armbot.content.words import Files, merge, read_word_files
 from armbot.model.library import Library, ReportExample
+from armbot.model.reminders import Reminders
 from armbot.model.season import Season
 
 if TYPE_CHECKING:
@@ -45,6 +47,7 @@ class Base:
     sources: Mapping[str, Source]
     rules: Mapping[str, RuleSet]
     season: Season
+    reminders: Reminders | None
     pitch_types: Mapping[str, PitchType]
     topics: Mapping[str, TopicFiles]
     tier_rules: list[tuple[TierRule, Node]]
@@ -66,6 +69,7 @@ class Base:
             clinic=self.clinic,
             rules=self.rules,
             season=self.season,
+            reminders=self.reminders,  # type: ignore[arg-type]  # None is a mistake reported
             pitch_types=self.pitch_types,
             topics={name: files.topic for name, files in self.topics.items()},
             tier_rules=tuple(rule for rule, _ in self.tier_rules),
@@ -97,6 +101,11 @@ def gather(folder: Path, problems: Problems) -> Base | None:
         sources=sources,
         rules=_rules(folder / "rules", sources, problems),
         season=_try(problems, lambda: load_season(folder / "season", sources), _NO_SEASON),
+        reminders=_try(
+            problems,
+            lambda: load_reminders(folder / "reminders" / "reminders.yaml", sources),
+            None,
+        ),
         pitch_types=_try(
             problems,
             lambda: load_pitch_types(folder / "pitch_types" / "pitch_types.yaml", sources),

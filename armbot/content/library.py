@@ -9,6 +9,7 @@ from armbot.content.contract import Importance, load_contract, missing_files
 from armbot.content.learned import load_numbers
 from armbot.content.paths import content_folder
 from armbot.content.problems import Problems
+from armbot.content.reminders import load_reminders
 from armbot.content.rules import load_rules
 from armbot.content.season import load_pitch_types, load_season
 from armbot.content.signoff import load_items
@@ -42,6 +43,7 @@ def load_library(folder: Path | None = None, *, for_learning: bool = False) -> L
         clinic=load_clinic(base / "clinic.yaml"),
         rules=load_rules(base / "rules", sources),
         season=load_season(base / "season", sources),
+        reminders=load_reminders(base / "reminders" / "reminders.yaml", sources),
         pitch_types=load_pitch_types(base / "pitch_types" / "pitch_types.yaml", sources),
         topics=load_topics(base / "topics", sources),
         tier_rules=load_tier_rules(symptoms / "tiers.yaml", sources),

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 SIGNOFFS = "signoffs.yaml"
 _DIGEST = re.compile(r"[0-9a-f]{64}")
-_WHOLE = ("symptoms", "season", "pitch_types")
+_WHOLE = ("symptoms", "season", "pitch_types", "reminders")
 """Folders signed as a whole: their rules only make sense together."""
 _SPLIT = ("topics", "rules")
 """Folders whose sub-folders are signed one by one."""

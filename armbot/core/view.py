@@ -42,8 +42,10 @@ class View:
 
     def pitched_before(self) -> list[DayTotal]:
         """The earlier days pitched whose rest could still reach the day, oldest first."""
-        totals = (self.back(ago) for ago in range(LONGEST_REST + 1, 0, -1))
-        return [total for total in totals if total.pitched and total.pitches != 0]
+        first = self.day - timedelta(days=LONGEST_REST + 1)
+        totals = (total for day, total in self.days.items() if first <= day < self.day)
+        found = [total for total in totals if total.pitched and total.pitches != 0]
+        return sorted(found, key=lambda total: total.day)
 
     def run(self) -> int:
         """How many days running, up to the day before, were pitched."""

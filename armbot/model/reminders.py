@@ -12,6 +12,9 @@ from enum import StrEnum
 from armbot.model.outings import OutingKind
 from armbot.model.rules import Figure
 
+PERCENT = 100
+"""What a share of a limit is counted in."""
+
 
 class ReminderKind(StrEnum):
     """What a reminder is about. The value is what keys, buttons and settings name it by.
