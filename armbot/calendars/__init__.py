@@ -1,0 +1,1 @@
+"""Calendar files of a family's record, made when they are sent and kept nowhere."""

@@ -1,0 +1,1 @@
+"""Pictures of a family's record, drawn when they are sent and kept nowhere."""
