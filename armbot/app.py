@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, TypeVar
 from armbot.engine.decide import Decision, decide
 from armbot.model.family import Family
 from armbot.store.base import NEW, Store, StoreBusy, StoreError, VersionClash
-from armbot.store.records import family_from, to_document
+from armbot.store.records import columns_of, family_from, to_document
 from armbot.store.tiny import TinyStore
 
 if TYPE_CHECKING:
@@ -31,6 +31,10 @@ Result = TypeVar("Result")
 
 class RecordUnreadable(StoreError):  # noqa: N818  # says what happened
     """A stored record is sound as JSON, but not one that this version can read."""
+
+
+class FamilyGone(StoreError):  # noqa: N818  # says what happened
+    """The family was erased meanwhile: nothing may bring its record back."""
 
 
 def data_folder(environment: Mapping[str, str] = os.environ) -> Path:
@@ -77,17 +81,26 @@ def load_family(store: Store, fresh: Family) -> tuple[Family, int]:
         ) from error
 
 
-def change(store: Store, fresh: Family, step: Callable[[Family], tuple[Family, Result]]) -> Result:
+def change(
+    store: Store,
+    fresh: Family,
+    step: Callable[[Family], tuple[Family, Result]],
+    *,
+    existing: bool = False,
+) -> Result:
     """Load, take one step, commit; from the start again when somebody else was quicker.
 
     ``step`` is pure and may run several times; its result counts only once committed.
-    Raises VersionClash after many clashes in a row, and what the store and step raise.
+    Raises VersionClash after many clashes in a row, FamilyGone for a family that has to be
+    ``existing`` and is not, and what the store and step raise.
     """
     for attempt in range(1, _ATTEMPTS + 1):
         family, version = load_family(store, fresh)
+        if existing and version == NEW:
+            raise FamilyGone(f"the family {fresh.id} is gone")
         after, result = step(family)
         try:
-            store.commit(fresh.id, to_document(after), version)
+            store.commit(fresh.id, to_document(after), version, columns_of(after))
         except VersionClash:
             if attempt == _ATTEMPTS:
                 raise

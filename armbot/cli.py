@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from armbot import commands
+from armbot import commands, live
 from armbot.app import data_folder
 from armbot.batch import answer_lines
 from armbot.channels.terminal import Terminal
@@ -88,6 +88,7 @@ def parser() -> argparse.ArgumentParser:
     _at_option(clear)
     _data_option(clear)
     _data_option(_command(added, "report", _report, "for clinic staff: list what was reported"))
+    live.add_commands(added)
     _content_commands(_command(added, "content", None, "check the content, and who signed it"))
     return top
 

@@ -28,12 +28,14 @@ class Bot:
     """What every message is answered with.
 
     ``zones`` are the names of all time zones; ``trial`` lets unsigned content out under a
-    mark. Without it an answer that rests on anything unsigned is not given.
+    mark; without it an answer that rests on anything unsigned is not given. ``link`` is what
+    a code is put behind to make a link that opens the chat, "" where that is not known.
     """
 
     grammar: Grammar
     zones: Sequence[str]
     trial: bool = False
+    link: str = ""
 
     @property
     def library(self) -> Library:

@@ -64,3 +64,16 @@ class Outgoing:
     attach: str = ""
     until: datetime | None = None
     claimed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """Messages of a family that lie ready to be sent.
+
+    ``stored`` is false for those that lie in no record, such as the farewell to a family
+    that was erased.
+    """
+
+    family: str
+    messages: tuple[Outgoing, ...]
+    stored: bool = True

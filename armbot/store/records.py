@@ -34,6 +34,7 @@ from armbot.model.outbox import Button, Outgoing
 from armbot.model.outings import Outing
 from armbot.model.people import AgeSpan, BirthMonth, birth_month
 from armbot.model.reports import Tier
+from armbot.store.base import Columns
 from armbot.store.migrations import VERSION, brought_up
 
 _RECORDS = (
@@ -82,3 +83,13 @@ def family_from(document: dict[str, Any]) -> Family:
         return _CONVERTER.structure({k: v for k, v in current.items() if k != "version"}, Family)
     except (cattrs.BaseValidationError, cattrs.ForbiddenExtraKeysError) as error:
         raise ValueError("; ".join(cattrs.transform_error(error))) from error
+
+
+def columns_of(family: Family) -> Columns:
+    """What a family is found by: the chats of its members, not those of staff told of it."""
+    return Columns(
+        tuple(member.chat for member in family.members),
+        tuple(code.digest for code in family.codes),
+        family.due,
+        waiting=bool(family.outbox),
+    )

@@ -34,7 +34,7 @@ from armbot.store.base import (
     check_family_id,
 )
 from armbot.store.index import Index
-from armbot.store.jsonable import json_copy
+from armbot.store.jsonable import NotJSONError, json_copy
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -112,7 +112,13 @@ class TinyStore(Store):
     def load(self, family_id: str) -> Stored | None:
         """See Store."""
         with self._held(family_id) as path:
-            return self._read(family_id, path)
+            record = self._record(family_id, path)
+            if record is None:
+                return None
+            try:
+                return Stored(json_copy(record["document"]), record["version"])
+            except NotJSONError as error:
+                raise StoreDamaged(family_id, files.set_aside(path), str(error)) from None
 
     def commit(
         self,
@@ -124,8 +130,8 @@ class TinyStore(Store):
         """See Store."""
         kept = json_copy(document)
         with self._held(family_id) as path:
-            stored = self._read(family_id, path)
-            version = stored.version if stored else NEW
+            stored = self._record(family_id, path)
+            version = stored["version"] if stored else NEW
             if version != expected_version:
                 raise VersionClash(family_id, expected_version, version)
             record = {
@@ -202,11 +208,12 @@ class TinyStore(Store):
                 os.close(self._lock)
                 self._lock = None
 
-    def _read(self, family_id: str, path: Path) -> Stored | None:
+    def _record(self, family_id: str, path: Path) -> Mapping[str, Any] | None:
+        """The record as it lies on disk, its shape checked, not to be given out uncopied."""
         try:
             found = TinyDB(path, storage=AtomicFile).table(_TABLE).get(doc_id=_ONLY)
             if found is not None:
-                return _stored(family_id, found)
+                return _checked(family_id, found)
             problem = "it holds no record" if path.exists() else ""
         except (ValueError, TypeError, AttributeError) as error:
             # TinyDB's own readers stumble over wrong shapes with the last two.
@@ -251,14 +258,14 @@ class TinyStore(Store):
             raise StoreClosed(f"the store in {self._folder} is closed")
 
 
-def _stored(family_id: str, record: Mapping[str, Any]) -> Stored:
-    """The record as found on disk, its shape checked; raises ValueError."""
+def _checked(family_id: str, record: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The record itself; raises ValueError where its shape is wrong."""
     version, document = record.get("version"), record.get("document")
     if type(version) is not int or version <= NEW or type(document) is not dict:
         raise ValueError("its shape is not that of a record")
     if record.get("family") != family_id:
         raise ValueError("it belongs to another family")
-    return Stored(json_copy(document), version)
+    return record
 
 
 def _written(columns: Columns) -> dict[str, Any]:
