@@ -26,6 +26,8 @@ class DayMention:
     modifier: str = ""
     """"last", "next", "this" or ""."""
     day_of_month: int | None = None
+    yearless: bool = False
+    """Month and day were named, and the year nearest to today was taken."""
 
     @property
     def loose(self) -> bool:
@@ -34,7 +36,13 @@ class DayMention:
 
 
 def resolve_past(mention: DayMention, today: date) -> date:
-    """The most recent such day, today included ("last" leaves today out)."""
+    """The most recent such day, today included ("last" leaves today out).
+
+    "January 3, he threw 62", told in November, was this January: nothing was thrown yet on a
+    day to come.
+    """
+    if mention.day and mention.yearless and mention.day > today:
+        return _nearest_date(mention.day.month, mention.day.day, today, latest=today) or today
     if mention.day:
         return mention.day
     if mention.weekday is not None:
@@ -124,11 +132,13 @@ class DayReader:
             and tokens[place - 1].number
         ):
             return None
+        if len(parts) == 3:
+            return _dated(place, place + 1, int(parts[2]), month, day, spanish=spanish)
         made = _nearest_date(month, day, today)
         if spanish:
             either = [d for d in (_nearest_date(day, month, today), made) if d]
             made = min(either, key=lambda d: abs((d - today).days), default=None)
-        return DayMention(place, place + 1, made) if made else None
+        return DayMention(place, place + 1, made, yearless=True) if made else None
 
     def _days_ago(self, tokens: Sequence[Token], place: int, today: date) -> DayMention | None:
         words = [t.word for t in tokens[place : place + 3]]
@@ -167,8 +177,11 @@ class DayReader:
                 end = place + 2
                 if end < len(tokens) and tokens[end].word in ("st", "nd", "rd", "th"):
                     end += 1
+                year, after = _year_at(tokens, end)
+                if year:
+                    return _dated(place, after, year, month, int(day))
                 made = _nearest_date(month, int(day), today)
-                return DayMention(place, end, made) if made else None
+                return DayMention(place, end, made, yearless=True) if made else None
         if word.isdigit() and len(word) <= 2:
             offset = 1
             while (
@@ -181,7 +194,7 @@ class DayReader:
                 month = self._months.get(tokens[place + offset].word)
                 made = _nearest_date(month, int(word), today) if month else None
                 if made:
-                    return DayMention(place, place + offset + 1, made)
+                    return DayMention(place, place + offset + 1, made, yearless=True)
         return None
 
     def _relative_day(self, tokens: Sequence[Token], place: int, today: date) -> DayMention | None:
@@ -255,15 +268,41 @@ def _unit_follows(tokens: Sequence[Token], place: int) -> bool:
     return place < len(tokens) and tokens[place].word in _NOT_A_DAY
 
 
-def _nearest_date(month: int, day: int, today: date) -> date | None:
-    """The date with that month and day nearest to today; None if there is no such date."""
+def _year_at(tokens: Sequence[Token], place: int) -> tuple[int, int]:
+    """A year written there, after a comma or not, and the place behind it; 0 for none."""
+    if place < len(tokens) and tokens[place].word == ",":
+        place += 1
+    word = tokens[place].word if place < len(tokens) else ""
+    is_year = len(word) == 4 and word.isdigit() and word.startswith("20")
+    return (int(word), place + 1) if is_year else (0, place)
+
+
+def _dated(  # noqa: PLR0913 - a place and a date
+    start: int, end: int, year: int, month: int, day: int, *, spanish: bool = False
+) -> DayMention | None:
+    """A day with its year; in Spanish the day first where that makes a date."""
+    century = 2000 if year < 100 else 0
+    for first, second in ((day, month), (month, day)) if spanish else ((month, day),):
+        try:
+            return DayMention(start, end, date(century + year, first, second))
+        except ValueError:
+            continue
+    return None
+
+
+def _nearest_date(month: int, day: int, today: date, latest: date = date.max) -> date | None:
+    """The date with that month and day nearest to today and not after ``latest``.
+
+    None if there is no such date in these years.
+    """
     options = []
     for year in (today.year - 1, today.year, today.year + 1):
         try:
             options.append(date(year, month, day))
         except ValueError:
             continue
-    return min(options, key=lambda d: abs((d - today).days)) if options else None
+    fitting = [option for option in options if option <= latest]
+    return min(fitting, key=lambda d: abs((d - today).days)) if fitting else None
 
 
 def _merge(found: list[DayMention], tokens: Sequence[Token]) -> list[DayMention]:

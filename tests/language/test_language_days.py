@@ -55,6 +55,26 @@ def test_a_day_thrown(lang: str, said: str, days: int) -> None:
     assert (count.pitches, count.day) == (40, TODAY + timedelta(days=days))
 
 
+@pytest.mark.parametrize(
+    ("lang", "said", "day"),
+    [
+        ("en", "january 3", date(2026, 1, 3)),
+        ("en", "december 20", date(2025, 12, 20)),
+        ("en", "on 12/20", date(2025, 12, 20)),
+        ("es", "el 20 de diciembre", date(2025, 12, 20)),
+        ("en", "on 5/30/2025", date(2025, 5, 30)),
+        ("en", "on 5/30/25", date(2025, 5, 30)),
+        ("en", "may 30, 2025", date(2025, 5, 30)),
+        ("es", "el 30/5/2025", date(2025, 5, 30)),
+    ],
+)
+def test_a_date_thrown_is_past_and_a_written_year_counts(lang: str, said: str, day: date) -> None:
+    """Of a date without a year the last one; nothing was thrown yet on a day to come."""
+    text = f"he threw 40 pitches {said}" if lang == "en" else f"lanzó 40 lanzamientos {said}"
+    (count,) = reading(text, lang).counts
+    assert (count.pitches, count.day) == (40, day)
+
+
 @pytest.mark.parametrize(("lang", "said", "days"), cases(ASKED))
 def test_a_day_asked_about(lang: str, said: str, days: int) -> None:
     """A day in a question about pitching is the next such day."""
