@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import logging
 import signal
 import sys
@@ -77,6 +78,9 @@ def _serve(options: argparse.Namespace) -> int:
         token = token_of(settings)
         grammar = Grammar(load_library())
         _check(grammar.library, settings)
+        # The content lives as long as the process: no collection need look at it again.
+        gc.collect()
+        gc.freeze()
         return serve(Place(settings, token, grammar, folder))
     except (TokenMissing, keep.KeyUnreadable) as error:
         raise Failure(str(error)) from None

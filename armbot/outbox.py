@@ -57,7 +57,10 @@ class Shelf(Protocol):
         """The message as it stands now."""
 
     def remove(self, family_id: str, keys: frozenset[str]) -> None:
-        """Take messages that are done with away."""
+        """These messages are done with; quick enough for the event loop."""
+
+    def done_with(self, family_id: str, key: str) -> bool:
+        """Whether a message was removed, though its record may not show it yet."""
 
     def unreachable(self, family_id: str, chat: int) -> None:
         """The chat is blocked or gone."""
@@ -134,7 +137,7 @@ class Outbox:
         """Take up what lies ready; what is known already is passed over."""
         for message in ready.messages:
             key = (ready.family, message.key)
-            if key in self._known:
+            if key in self._known or (ready.stored and self._shelf.done_with(*key)):
                 continue
             self._known.add(key)
             order = (int(message.urgency), next(self._numbers))
@@ -239,7 +242,7 @@ class Outbox:
     async def _try(self, item: _Item, chat: int) -> None:
         message = await self._still(item)
         if message is None:
-            await self._done(item)
+            self._done(item)
             return
         item.message = message
         shown = parts(message.text)
@@ -262,7 +265,7 @@ class Outbox:
             self.counts.refused += isinstance(outcome, outcomes.Refused)
             item.part += 1
         self.counts.sent += 1
-        await self._done(item)
+        self._done(item)
 
     async def _still(self, item: _Item) -> Outgoing | None:
         """The message as it is to go now; None where it is not to go any more.
@@ -314,7 +317,7 @@ class Outbox:
             return
         self.counts.let_go += 1
         _log.warning("a message may not have arrived and was let go (%s)", item.message.urgency)
-        await self._done(item)
+        self._done(item)
 
     def _back(self, item: _Item, chat: int) -> None:
         """Into the queue again, in its old place."""
@@ -334,8 +337,8 @@ class Outbox:
         queue.items.clear()
         self._known.discard((item.family, item.message.key))
 
-    async def _done(self, item: _Item) -> None:
+    def _done(self, item: _Item) -> None:
         if item.stored:
             keys = frozenset((item.message.key,))
-            await asyncio.to_thread(self._shelf.remove, item.family, keys)
+            self._shelf.remove(item.family, keys)
         self._known.discard((item.family, item.message.key))

@@ -37,6 +37,7 @@ from armbot.language.grammar import Grammar
 from armbot.menu import commands
 from armbot.outbox import Outbox
 from armbot.outbox import TokenRefused as SendingRefused
+from armbot.sent import Sent
 from armbot.service import Service
 from armbot.store.base import Store
 from armbot.ticker import Ticker
@@ -45,7 +46,7 @@ from armbot.zones import every_zone
 STOPPED, REFUSED, ANOTHER, FAILED = 0, 3, 4, 5
 _GRACE = 4.0
 """Seconds to finish what is in hand once told to stop; the whole stop takes under five."""
-_WORKERS = 8
+_WORKERS = 2
 _CONNECTIONS = 96
 """More than the messages under way at once, so that none waits for a connection."""
 _HEALTH_EVERY = 5.0
@@ -97,6 +98,7 @@ class _Server:
         self._key = keep.key_of(place.folder)
         self._buttons = ButtonKey(self._key)
         self._store = store
+        self._sent = Sent(place.folder)
         self._stop = asyncio.Event()
 
     def _make_service(self, name: str) -> Service:
@@ -107,6 +109,7 @@ class _Server:
             Bot(place.grammar, every_zone(), settings.trial, link),
             settings.staff,
             place.clock,
+            self._sent,
             invited=lambda code: invitations.family_of(self._key, code, place.clock()),
             forget=lambda chats: keep.forget_chats(place.folder, chats),
             open_to_all=settings.open_to_all,
@@ -126,6 +129,7 @@ class _Server:
             return _ended(FAILED, str(error))
         finally:
             await bot.shutdown()
+            self._sent.close()
 
     async def _begin(self, bot: Client) -> int:
         place = self._place

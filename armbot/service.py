@@ -21,10 +21,16 @@ from armbot.model.family import Family, Member, with_member
 from armbot.model.incoming import Incoming, Kind
 from armbot.model.outbox import Outgoing, Ready, Urgency
 from armbot.model.staff import Staff
+from armbot.sent import Sent
 from armbot.store.base import Store, StoreError
 
 STRANGER = "x-"
 """What the id of a family begins with that came without an invitation."""
+
+
+_NO_KEYS: frozenset[str] = frozenset()
+_IDLE_LINES = 20_000
+"""Lines of notes that say nothing any more, before the file is written anew."""
 
 
 class _EraseAsked(Exception):  # noqa: N818 - says what happened
@@ -39,7 +45,8 @@ class Service:
 
     ``people`` are the staff's chats; ``invited`` says which family an invitation's code
     founds; ``open_to_all`` lets families join without one; ``clock`` gives the aware time;
-    ``forget`` removes what else is kept of chats when their family is erased.
+    ``forget`` removes what else is kept of chats when their family is erased; ``sent`` is
+    where messages are noted that are done with.
     """
 
     def __init__(  # noqa: PLR0913 - the parts it is put together from
@@ -48,6 +55,7 @@ class Service:
         bot: Bot,
         people: Sequence[Staff],
         clock: Callable[[], datetime],
+        sent: Sent,
         *,
         invited: Callable[[str], str | None] = lambda _: None,
         forget: Callable[[frozenset[int]], None] = lambda _: None,
@@ -60,6 +68,7 @@ class Service:
         self._clock = clock
         self._open = open_to_all
         self._invited = invited
+        self._sent = sent
         self._forget = forget
 
     def receive(self, incoming: Incoming) -> Ready:
@@ -71,20 +80,20 @@ class Service:
         now = self._clock()
         fresh = Family(family_id, zone=self._bot.library.clinic.time_zone)
 
-        def step(family: Family) -> tuple[Family, household.Handled]:
+        def step(family: Family) -> household.Handled:
             done = self._handled(family, incoming, person, now)
             if done.erase:
                 raise _EraseAsked(done.family)
-            return done.family, done
+            return done
 
         before = self._store.family_of_chat(incoming.chat)
         try:
-            done = change(self._store, fresh, step)
+            family = self._change(fresh, lambda family: step(family).family)
         except _EraseAsked as asked:
             return self._erased(asked.family, incoming)
         if before not in (None, family_id):
             self._store.erase(str(before))  # the empty record from before the invitation
-        return Ready(family_id, done.family.outbox)
+        return Ready(family_id, family.outbox)
 
     def _handled(
         self, family: Family, incoming: Incoming, person: Staff | None, now: datetime
@@ -94,7 +103,9 @@ class Service:
         guest = household.Guest.STAFF if person else self._guest(family)
         chance = secrets.token_hex(5).upper()
         done = household.handle(family, incoming, self._bot, now, guest, chance)
-        after = rescheduled(family, done.family, self._bot.library, now)
+        after = done.family
+        if (family.zone, family.quiet) != (after.zone, after.quiet):
+            after = rescheduled(family, after, self._bot.library, now)
         if done.report is not None and self._people:
             after = alerts.tell(after, done.report.id, self._bot.library, self._people, now)
         return replace(done, family=self._timed(after, now))
@@ -131,20 +142,34 @@ class Service:
 
     def _changed(self, family_id: str, step: Callable[[Family], Family]) -> Family | None:
         """A family that is there, changed; None where it is gone or never was."""
+        with contextlib.suppress(FamilyGone, ValueError):  # ValueError: no id of any family
+            return self._change(Family(family_id), step, existing=True)
+        return None
+
+    def _change(
+        self, fresh: Family, step: Callable[[Family], Family], *, existing: bool = False
+    ) -> Family:
+        """One commit: what was sent meanwhile leaves the record with it."""
+        gone = _NO_KEYS
 
         def both(family: Family) -> tuple[Family, Family]:
-            after = step(family)
+            nonlocal gone
+            gone = self._sent.of(family.id)
+            kept = tuple(o for o in family.outbox if o.key not in gone)
+            after = step(replace(family, outbox=kept))
             return after, after
 
-        with contextlib.suppress(FamilyGone, ValueError):  # ValueError: no id of any family
-            return change(self._store, Family(family_id), both, existing=True)
-        return None
+        after = change(self._store, fresh, both, existing=existing)
+        if gone:
+            self._sent.forget(fresh.id, gone)
+        return after
 
     def _erased(self, family: Family, incoming: Incoming) -> Ready:
         """Really gone; the farewell is the one message that lies nowhere."""
         last = family.outbox[-1:]
         self._forget(frozenset(m.chat for m in family.members))
         self._store.erase(family.id)
+        self._sent.erase(family.id)
         return Ready(f"{family.id}-{incoming.id}", last, stored=False)
 
     def apologies(self, chat: int, update_id: int) -> Ready:
@@ -195,8 +220,9 @@ class Service:
 
     def ready(self, family_id: str) -> Ready:
         """What lies ready for a family; nothing where the family is gone."""
-        family, version = load_family(self._store, Family(family_id))
-        return Ready(family_id, family.outbox if version else ())
+        family, _ = load_family(self._store, Family(family_id))
+        gone = self._sent.of(family_id)
+        return Ready(family_id, tuple(o for o in family.outbox if o.key not in gone))
 
     def claim(self, family_id: str, key: str) -> Outgoing | None:
         """Mark a message, on disk, as being sent for the only time; None when it is gone."""
@@ -212,13 +238,22 @@ class Service:
         """The message as it stands now: a hold may have changed or withdrawn it."""
         return next((o for o in self.ready(family_id).messages if o.key == key), None)
 
+    def done_with(self, family_id: str, key: str) -> bool:
+        """Whether a message was sent or let go, though it may still lie in its record."""
+        return self._sent.holds(family_id, key)
+
     def remove(self, family_id: str, keys: frozenset[str]) -> None:
-        """Take messages that are done with out of the record."""
+        """These messages are done with: they leave the record with its next change."""
+        self._sent.note(family_id, keys)
 
-        def step(family: Family) -> Family:
-            return replace(family, outbox=tuple(o for o in family.outbox if o.key not in keys))
-
-        self._changed(family_id, step)
+    def tidy(self, most: int) -> None:
+        """Take what is done with out of at most ``most`` records, and out of the notes."""
+        for family_id in self._sent.families()[:most]:
+            noted = self._sent.of(family_id)
+            if self._changed(family_id, lambda family: family) is None:
+                self._sent.forget(family_id, noted)
+        if self._sent.idle_lines > _IDLE_LINES:
+            self._sent.tidy()
 
     def unreachable(self, family_id: str, chat: int) -> None:
         """The chat is blocked or gone: nothing more is sent there until it speaks again."""

@@ -53,6 +53,7 @@ class Ticker:
 
     async def tick(self) -> None:
         """Everything that is due now, in small batches; never raises."""
+        await asyncio.to_thread(self._service.tidy, _AT_ONCE)
         seen: set[str] = set()
         while True:
             due = await asyncio.to_thread(self._due, len(seen) + len(self._trouble))

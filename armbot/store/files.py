@@ -60,6 +60,15 @@ def _write(path: Path, content: bytes) -> None:
         os.fsync(file.fileno())
 
 
+def mark(path: Path) -> tuple[int, int, int] | None:
+    """What changes whenever the file does: its number, size and time; None without a file."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_ino, found.st_size, found.st_mtime_ns
+
+
 def remove(folder: Path, names: list[str]) -> None:
     """Remove files of one folder, durably; those already gone are skipped."""
     for name in names:

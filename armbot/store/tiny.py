@@ -85,6 +85,13 @@ class AtomicFile(Storage):
         return data
 
 
+class NewFile(AtomicFile):
+    """An AtomicFile written without a look at what it replaces: the record is one document."""
+
+    def read(self) -> None:
+        """Nothing, whatever the file holds."""
+
+
 class TinyStore(Store):
     """Family records in a folder that one process at a time may use.
 
@@ -106,6 +113,7 @@ class TinyStore(Store):
             )
         self._by_shard = {f"{shard:02x}": threading.RLock() for shard in range(256)}
         self._remove_leftovers()
+        self._versions: dict[str, tuple[int, tuple[int, int, int] | None]] = {}
         self._index = Index()
         self._fill_index()
 
@@ -130,8 +138,7 @@ class TinyStore(Store):
         """See Store."""
         kept = json_copy(document)
         with self._held(family_id) as path:
-            stored = self._record(family_id, path)
-            version = stored["version"] if stored else NEW
+            version = self._version(family_id, path)
             if version != expected_version:
                 raise VersionClash(family_id, expected_version, version)
             record = {
@@ -140,11 +147,9 @@ class TinyStore(Store):
                 "columns": _written(columns),
                 "document": kept,
             }
-            table = TinyDB(path, storage=AtomicFile).table(_TABLE)
-            if stored is None:
-                table.insert(Document(record, doc_id=_ONLY))
-            else:
-                table.update(record, doc_ids=[_ONLY])
+            table = TinyDB(path, storage=NewFile).table(_TABLE)
+            table.insert(Document(record, doc_id=_ONLY))
+            self._versions[family_id] = (version + 1, files.mark(path))
             self._index.enter(family_id, columns)
             return version + 1
 
@@ -154,6 +159,7 @@ class TinyStore(Store):
             # The record, a half-written one, and whatever was set aside of it.
             names = [name for name in self._names(path.parent.name) if name.startswith(path.name)]
             files.remove(path.parent, names)
+            self._versions.pop(family_id, None)
             self._index.enter(family_id, NO_COLUMNS)
 
     def family_of_chat(self, chat: int) -> str | None:
@@ -207,6 +213,15 @@ class TinyStore(Store):
             if self._lock is not None:
                 os.close(self._lock)
                 self._lock = None
+
+    def _version(self, family_id: str, path: Path) -> int:
+        """The version on disk; a file that is not as this process left it is read again."""
+        version, mark = self._versions.get(family_id, (NEW, None))
+        if mark is None or files.mark(path) != mark:
+            record = self._record(family_id, path)
+            version = record["version"] if record else NEW
+            self._versions[family_id] = (version, files.mark(path))
+        return version
 
     def _record(self, family_id: str, path: Path) -> Mapping[str, Any] | None:
         """The record as it lies on disk, its shape checked, not to be given out uncopied."""

@@ -61,6 +61,10 @@ class Shelf:
             self.kept.pop((family_id, key), None)
             self.done.append(key)
 
+    def done_with(self, family_id: str, key: str) -> bool:
+        """See there."""
+        return (family_id, key) not in self.kept and key in self.done
+
     def unreachable(self, family_id: str, chat: int) -> None:
         """See there."""
         self.gone.append(chat)
