@@ -47,6 +47,8 @@ STOPPED, REFUSED, ANOTHER, FAILED = 0, 3, 4, 5
 _GRACE = 4.0
 """Seconds to finish what is in hand once told to stop; the whole stop takes under five."""
 _WORKERS = 2
+_TIDIED = 500
+"""Records brought up to date at the end; the others are at the next start."""
 _CONNECTIONS = 96
 """More than the messages under way at once, so that none waits for a connection."""
 _HEALTH_EVERY = 5.0
@@ -206,6 +208,7 @@ class _Server:
         finally:
             ticker.stop()
             await self._wind_up(entrance, outbox, {*parts, stopping})
+            await asyncio.to_thread(service.tidy, _TIDIED)
         for part in parts:
             if not part.cancelled() and (error := part.exception()) is not None:
                 raise error

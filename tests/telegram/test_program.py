@@ -330,7 +330,7 @@ def test_told_to_stop_it_finishes_what_is_in_hand(tmp_path: Path) -> None:
             assert found.stop() == 0
             assert time.monotonic() - began < 5
             found.start()
-            until(lambda: remote.ask("state")["sent"] >= 80)
+            until(lambda: found.log.count("serving") > 1 and remote.ask("state")["sent"] >= 80)
             assert found.stop() == 0
         assert remote.ask("state")["sent"] == 80
         assert all(not one.outbox for one in kept(folder).values())
