@@ -223,7 +223,8 @@ def _reminder(call: Call) -> Handled:
     done = reminder_answers.answer(
         call.family, call.member, call.incoming.text, call.bot.library, call.now
     )
-    after = replace(call, family=done.family, member=done.family.member(call.member.chat))
+    member = done.family.member(call.member.chat) or call.member
+    after = replace(call, family=done.family, member=member)
     return _decided(after.says(done.says)) if done.says else after.reply(done.text)
 
 

@@ -10,22 +10,24 @@ from __future__ import annotations
 
 import json
 import os
-import resource
 import subprocess
 import sys
 import tempfile
 import time
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE.parent / "telegram")]
 import stand_in_support as said  # noqa: E402 - the helpers of the tests lie there
 from served import Program, family, prepare, server  # noqa: E402
 from stand_in import TOKEN  # noqa: E402
-from stand_in_control import Remote  # noqa: E402
+
+if TYPE_CHECKING:
+    from stand_in_control import Remote
 
 CHATS = 500
-ECHO = '''
+ECHO = """
 import sys
 from telegram.ext import Application, MessageHandler, filters
 async def echo(update, context):
@@ -36,7 +38,7 @@ if sys.argv[3] == "256":
 app = builder.build()
 app.add_handler(MessageHandler(filters.TEXT, echo))
 app.run_polling()
-'''
+"""
 
 
 def texts(count: int) -> list[str]:
@@ -67,7 +69,8 @@ def measured(remote: Remote, process: subprocess.Popen[str], count: int) -> tupl
 
 def row(name: str, delay: str, count: int) -> float:
     """One line of the table; the messages a second."""
-    with server("--delay", f"sendMessage={delay}") as (remote, url), tempfile.TemporaryDirectory() as base:
+    wait = server("--delay", f"sendMessage={delay}")
+    with wait as (remote, url), tempfile.TemporaryDirectory() as base:
         if name == "armbot serve":
             folder = Path(base) / "data"
             prepare(folder, [family(f"f-{n}", 1000 + n) for n in range(CHATS)])
@@ -75,14 +78,15 @@ def row(name: str, delay: str, count: int) -> float:
             program.start()
             process = program.process
         else:
-            command = [sys.executable, "-c", ECHO, TOKEN, url, name.split()[-1]]
+            command = [sys.executable, "-c", ECHO, TOKEN, url, name.rsplit(maxsplit=1)[-1]]
             process = subprocess.Popen(command, stderr=subprocess.DEVNULL, text=True)
         assert process is not None
         rate, cpu = measured(remote, process, count)
         memory = Path(f"/proc/{process.pid}/status").read_text().partition("VmRSS:")[2].split()[0]
         process.kill()
         process.wait()
-    print(f"{name:28}{float(delay) * 1000:5.0f} ms{rate:9.0f}/s{cpu:9.2f} ms{int(memory) / 1024:7.0f} MB", flush=True)
+    cells = f"{float(delay) * 1000:5.0f} ms{rate:9.0f}/s{cpu:9.2f} ms{int(memory) / 1024:7.0f} MB"
+    print(f"{name:28}{cells}", flush=True)
     return rate
 
 
