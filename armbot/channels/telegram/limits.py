@@ -145,8 +145,8 @@ class Limiter:
         return self._chats.get(chat, 0.0) - ahead * self._chat_space
 
     def _group_free_at(self, chat: int) -> float:
-        last = self._groups.get(chat, ())
-        return last[0] if len(last) == self._rates.group else 0.0
+        last = self._groups.get(chat)
+        return last[0] if last and len(last) == self._rates.group else 0.0
 
     def _sweep(self, now: float) -> None:
         """Forget the chats of which nothing remembered matters any more.
