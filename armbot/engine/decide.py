@@ -16,18 +16,20 @@ from zoneinfo import ZoneInfo
 from armbot.engine.answer import Answer, Scene
 from armbot.engine.closing import POLITE, close
 from armbot.engine.computed import computed_answer, is_why, why_answer
+from armbot.engine.laying import lay
 from armbot.engine.prose import topic_answer
 from armbot.engine.replies import RULE_ID, affirmed, says_well, settles
 from armbot.engine.reporting import hold_and_report, question_again, safety_question
 from armbot.engine.safety import hold_answer
 from armbot.engine.say import Voice, paragraphs
 from armbot.engine.several import other_questions
-from armbot.engine.slots import Slots, lay
+from armbot.engine.slots import Slots
 from armbot.engine.standing import THROW_TOPICS, held, off_today, resolves, waits
 from armbot.engine.subject import GENERIC, topic_of
 from armbot.engine.threads import kept_on
+from armbot.language.checking import check_signs
 from armbot.language.grammar import Grammar
-from armbot.language.reading import check_signs, read
+from armbot.language.reading import read
 from armbot.model.family import Family, Report
 from armbot.model.reports import Assessment, Tier
 from armbot.model.talk import Reading, Turn

@@ -17,7 +17,7 @@ from armbot.engine.admission import may_talk
 from armbot.engine.chores import Chore, command_act, do_chore, menu
 from armbot.engine.say import Voice, fit, paragraphs
 from armbot.engine.speaking import Bot, Reply, answered, say
-from armbot.language.reading import check_signs
+from armbot.language.checking import check_signs
 from armbot.model.family import Family, Member, Report, Talk, with_member, without_outings
 from armbot.model.incoming import Incoming, Kind
 from armbot.model.reports import Tier

@@ -6,9 +6,9 @@ asks about that day; a plain statement of a count is there to be logged.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
-from itertools import pairwise
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import chain, pairwise
 
 from armbot.language.outings import Told
 from armbot.language.topics import TopicScore
@@ -53,38 +53,53 @@ _ABOUT_THROWS = frozenset({"catcher_word", "same_day_word"})
 """Pointers that a plain entry for the log leaves without weight."""
 _DOSE = 26.0
 """A dose asked for without a word on arm or pitching: any child's medicine, not ours."""
+_PROGRAM = 3.0
+"""Soreness on a throwing program has rules of its own."""
 _HELLO, _HELLO_WORDS = 5.0, 3
 """A hello counts for more where it is nearly all that was written."""
 
 
-def adjusted(  # noqa: PLR0913 - every kind of shape a message has
-    ranked: Sequence[TopicScore],
-    told: Told,
-    words: Sequence[str],
-    acts: frozenset[str],
-    *,
-    pitch_types: bool,
-    all_denied: bool,
-) -> list[TopicScore]:
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """What a message holds beside its words: counts and days, acts, pitches, denials."""
+
+    told: Told
+    words: Sequence[str]
+    acts: frozenset[str]
+    pitch_types: bool
+    all_denied: bool
+
+
+def adjusted(ranked: Sequence[TopicScore], shape: Shape) -> list[TopicScore]:
     """The ranking with the weight of the message's shape added, best first."""
-    asking = _asks(words)
-    extra = _by_numbers(told, words, acts, asks=asking, pitch_types=pitch_types)
-    entry = "log" in acts and not asking
-    for act, topic, weight in _POINTERS:
-        if act in acts and not (entry and act in _ABOUT_THROWS):
-            extra[topic] = extra.get(topic, 0.0) + weight
-    if "hello" in acts and len(words) <= _HELLO_WORDS:
-        extra["greeting"] = extra.get("greeting", 0.0) + _HELLO
-    if "program" in acts and "sore_word" in acts:
-        extra["soreness_rules"] = extra.get("soreness_rules", 0.0) + 3.0
-    if "dose_ask" in acts and "arm_context" not in acts:
-        extra["unknown"] = extra.get("unknown", 0.0) + _DOSE
-    if all_denied:
-        extra["symptom_report"] = -3.0
-        extra["soreness_rules"] = extra.get("soreness_rules", 0.0) - 2.0
-        extra["when_to_see_clinician"] = extra.get("when_to_see_clinician", 0.0) - 1.0
+    extra = _by_numbers(shape)
+    for topic, weight in chain(_by_acts(shape), _by_denial(shape)):
+        extra[topic] = extra.get(topic, 0.0) + weight
     changed = [replace(item, score=item.score + extra.get(item.topic, 0.0)) for item in ranked]
     return sorted(changed, key=lambda item: (-item.score, item.topic))
+
+
+def _by_acts(shape: Shape) -> Iterator[tuple[str, float]]:
+    """Topics that an act points to, and how strongly."""
+    acts = shape.acts
+    entry = "log" in acts and not _asks(shape.words)
+    for act, topic, weight in _POINTERS:
+        if act in acts and not (entry and act in _ABOUT_THROWS):
+            yield topic, weight
+    if "hello" in acts and len(shape.words) <= _HELLO_WORDS:
+        yield "greeting", _HELLO
+    if "program" in acts and "sore_word" in acts:
+        yield "soreness_rules", _PROGRAM
+    if "dose_ask" in acts and "arm_context" not in acts:
+        yield "unknown", _DOSE
+
+
+def _by_denial(shape: Shape) -> Iterator[tuple[str, float]]:
+    """A message that only denies signs is hardly a report."""
+    if shape.all_denied:
+        yield "symptom_report", -3.0
+        yield "soreness_rules", -2.0
+        yield "when_to_see_clinician", -1.0
 
 
 def _asks(words: Sequence[str]) -> bool:
@@ -108,10 +123,10 @@ def is_roster(words: Sequence[str]) -> bool:
     return entries > _FEWEST_ENTRIES
 
 
-def _by_numbers(
-    told: Told, words: Sequence[str], acts: frozenset[str], *, asks: bool, pitch_types: bool
-) -> dict[str, float]:
+def _by_numbers(shape: Shape) -> dict[str, float]:
     """What counts, ages and days say together."""
+    told, words, acts = shape.told, shape.words, shape.acts
+    asks, pitch_types = _asks(words), shape.pitch_types
     extra: dict[str, float] = {}
     counted = any(c.pitches is not None for c in told.counts)
     rest = "rest_word" in acts

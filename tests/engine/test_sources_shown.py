@@ -124,11 +124,12 @@ STRUCTURE: dict[str, dict[float, str]] = {
         5.0: "topic score that settles a topic", 1.8: "topic score that leans to one",
         9: "words up to which a correction is short",
     },
-    "engine/slots.py": {
+    "engine/child.py": {
         4: "youngest age a bare number may be", 22: "oldest age a bare number may be",
-        5: "words that ask about one more day",
-        15: "fewest pitches a bare number may be", 200: "most pitches a bare number may be",
+        15: "fewest pitches a bare number may be",
     },
+    "engine/carrying.py": {200: "most pitches a bare number may be"},
+    "engine/exchange.py": {5: "words that ask about one more day"},
 }  # fmt: skip
 """Numbers that are structure, not medicine, each with what it is; by file, "*" for all."""
 

@@ -20,7 +20,7 @@ from states import STATES, family_in
 from strategies import GREETINGS, HANDS, SIGNS, THANKS, Sign, languages, messages, reports
 
 from armbot.batch import shown
-from armbot.language.reading import check_signs
+from armbot.language.checking import check_signs
 from armbot.store.records import family_from, to_document
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from conversation import grammar
 from reading_support import reported, signs
 from strategies import SIGNS, Sign
 
-from armbot.language.reading import check_signs
+from armbot.language.checking import check_signs
 from armbot.model.reports import Tier
 
 DENIED = {

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import pytest
 from conversation import grammar
 
-from armbot.language.reading import check_signs
+from armbot.language.checking import check_signs
 from armbot.model.reports import Tier
 
 if TYPE_CHECKING:
