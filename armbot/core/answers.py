@@ -140,7 +140,9 @@ class Eligibility:
     """The first day on which no rule bars pitching, over all sets together.
 
     ``binding`` lists every set's own reason(s), strictest first. ``rest_on`` are the
-    days after the last outing that stay free; ``rest_days`` is their number.
+    days after the last outing that stay free; ``rest_days`` is their number, and
+    ``table_days`` how many of them the rest tables ask for: "no third day running" adds
+    days without any pitch of rest.
     ``flags`` do not move the date but must be said. ``confirmed`` is False when no
     figure read in print stands behind it: then it may not be told as a permission.
     """
@@ -155,6 +157,7 @@ class Eligibility:
     confirmed: bool = True
     uncovered: tuple[str, ...] = ()
     """Ids of the league sets asked that have no row for this athlete: say so."""
+    table_days: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -273,6 +273,12 @@ LOOKING_BACK: tuple[Callable[[View], Iterator[Reason]], ...] = (
 """Every bar that comes from earlier days."""
 
 
+RESTS = frozenset(
+    {Rule.REST, Rule.BEYOND_TABLE, Rule.COUNT_MISSING, Rule.REST_AFTER_TWO_DAYS, Rule.NEXT_DAY_BAR}
+)
+"""The rules that ask for rest after what was thrown; the others limit days, sums or games."""
+
+
 def bars(view: View) -> tuple[Reason, ...]:
     """Every reason from earlier days why this set does not allow pitching on the day."""
     return tuple(reason for bar in LOOKING_BACK for reason in bar(view))

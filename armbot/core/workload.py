@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from armbot.core.ages import Who, choose_group
 from armbot.core.answers import Eligibility, Reason, RestAnswer, Rule, SetAnswer, Verdict
-from armbot.core.bars import bars
+from armbot.core.bars import RESTS, bars
 from armbot.core.flags import flags_of
 from armbot.core.log import DayTotal, by_day, pitched_days
 from armbot.core.rest import (
@@ -120,7 +120,18 @@ def eligibility(
         missing_counts=_missing(days),
         confirmed=any(answer.confirmed for answer in answers),
         uncovered=asked.uncovered(last),
+        table_days=_table_days(asked, rest_on),
     )
+
+
+def _table_days(asked: _Asked, rest_on: Sequence[date]) -> int:
+    """Days after the last outing up to the last one that a rest table bars."""
+    barred = [
+        number
+        for number, day in enumerate(rest_on, start=1)
+        if any(reason.rule in RESTS for reason in _bars_on(asked, day))
+    ]
+    return max(barred, default=0)
 
 
 def _never_pitched(asked: _Asked, asking: date | None) -> Eligibility:

@@ -22,7 +22,14 @@ from armbot.engine.frames import (
     who_of,
 )
 from armbot.engine.leaning import DAY_THROWN
-from armbot.engine.rest_notes import broke_rest, notes_beside, sources_of, straddles, workings
+from armbot.engine.rest_notes import (
+    broke_rest,
+    not_running,
+    notes_beside,
+    sources_of,
+    straddles,
+    workings,
+)
 from armbot.engine.say import paragraphs, sentence
 from armbot.engine.slots import Frame, Slots
 from armbot.model.outings import Outing, OutingKind
@@ -176,7 +183,7 @@ def _compute(scene: Scene, slots: Slots, frame: Frame) -> Computed:
     limit = daily_max(scene, frame, last)
     beyond = any(r.rule is Rule.BEYOND_TABLE for r in (*result.flags, *result.binding))
     own = _own_rest(frame, rulesets, pitches, last)
-    rest = result.rest_days if dated else own
+    rest = result.table_days if dated else own
     values: dict[str, object] = {
         "rest_days": None if beyond else rest,
         "daily_max": limit,
@@ -294,6 +301,8 @@ def _body(  # noqa: PLR0913 - the parts of one computed sentence
 def _arithmetic(scene: Scene, result: Eligibility, rest: int, pitches: int, age: str) -> str:
     """Say "3 full rest days. 62 pitches at 11: the 51-65 band asks for 3."""
     voice = scene.voice
+    if not rest and not_running(result):
+        return voice.say("rest_zero_run", pitches=pitches, age=age)
     if not rest:
         return voice.say("rest_zero", pitches=pitches, age=age)
     own = max((a.rest for a in result.by_set if a.rest), key=lambda r: r.whole_days, default=None)

@@ -36,7 +36,7 @@ def notes_beside(  # noqa: PLR0913 - the answer and all it was made from
         for flag in result.flags
         if flag.rule is Rule.REST_BROKEN
     ]
-    if any(r.rule is Rule.CONSECUTIVE_DAYS for r in result.binding):
+    if not_running(result) and result.table_days:
         notes.append(voice.say("third_day"))
     if len({c.day for c in frame.counts}) < len([c for c in frame.counts if c.pitches]):
         notes.append(voice.say("several_days"))
@@ -58,6 +58,11 @@ def straddles(scene: Scene, frame: Frame) -> bool:
     """Whether the ages meant reach into two rows of the guideline."""
     choice = choose_group(scene.library.rules[GUIDELINE], who_of(frame), scene.today)
     return bool(choice and choice.straddles)
+
+
+def not_running(result: Eligibility) -> bool:
+    """Whether the next day is out because it would be one too many in a row."""
+    return any(reason.rule is Rule.CONSECUTIVE_DAYS for reason in result.binding)
 
 
 def broke_rest(result: Eligibility) -> bool:

@@ -46,19 +46,42 @@ def promoted(
     """Bare numbers that can only be pitch counts, and counts that are only plans or rules."""
     settled: list[Quantity] = []
     aged = any(q.kind in (Kind.AGE, Kind.DIVISION) for q in quantities)
+    listed = _day_by_day(tokens, quantities, days)
     for item in quantities:
         after = tokens[item.end].word if item.end < len(tokens) else ""
         planned = item.unit in ("pitch", "p") and after in _PLAN_WORDS
         if item.kind is Kind.PITCHES and (planned or _is_a_rate(tokens, item)):
             settled.append(replace(item, kind=Kind.OTHER))
-        elif _adds_alone(tokens, item, settled) or (
-            (item.kind is Kind.BARE or _is_more(tokens, item))
-            and _is_count(tokens, item, settled, days, aged=aged)
+        elif (
+            item in listed
+            or _adds_alone(tokens, item, settled)
+            or (
+                (item.kind is Kind.BARE or _is_more(tokens, item))
+                and _is_count(tokens, item, settled, days, aged=aged)
+            )
         ):
             settled.append(replace(item, kind=Kind.PITCHES))
         else:
             settled.append(item)
     return settled
+
+
+def _day_by_day(
+    tokens: Sequence[Token], quantities: Sequence[Quantity], days: Sequence[DayMention]
+) -> list[Quantity]:
+    """The numbers of a list by days, "15 mon, 9 tue": there a small one is a count too."""
+    dated = [
+        q
+        for q in quantities
+        if q.kind in (Kind.BARE, Kind.PITCHES)
+        and q.number.whole is not None
+        and q.number.last is None
+        and 0 < q.number.value <= _MOST
+        and _is_dated(tokens, q, days)
+    ]
+    large = any(q.number.value >= _FEWEST for q in dated)
+    each_its_own = 1 < len(dated) <= len(days)
+    return [q for q in dated if q.kind is Kind.BARE] if large and each_its_own else []
 
 
 _OLDEST = 18

@@ -13,8 +13,8 @@ if TYPE_CHECKING:
 
 GRANTS = (
     "can_yes", "coming_day", "next_day", "next_after", "rest_line", "rest_long", "rest_zero",
-    "if_normal", "limit_line", "innings_left", "pitch_ok", "pc_under", "thrown_on", "also_league",
-    "league_differs", "months_until", "innings_rest", "disputed",
+    "rest_zero_run", "if_normal", "limit_line", "innings_left", "pitch_ok", "pc_under", "thrown_on",
+    "also_league", "league_differs", "months_until", "innings_rest", "disputed",
 )  # fmt: skip
 """Phrases that give leave to throw, count rest towards it or name a day for it."""
 GRANTING_VALUES = ("first_eligible", "may_pitch", "may_throw", "may_catch", "rest_on", "rest_days")
