@@ -58,7 +58,7 @@ def decide(family: Family, text: str, grammar: Grammar, now: datetime) -> Decisi
     kept = family.lang if family.lang_chosen or family.greeted else None
     reading = read(text, grammar, local.date(), lang=kept, names=names)
     voice = Voice(grammar.library, family.lang if family.lang_chosen else reading.lang)
-    slots = _within(kept_on(family.talk, lay(family, reading, local.date()), reading), reading)
+    slots = _within(kept_on(family, lay(family, reading, local.date()), reading), reading)
     found = _assessment(family, reading, slots, text, grammar)
     scene = Scene(
         family,

@@ -51,6 +51,15 @@ class Parsed:
         first = {f"first:{hit.name[4:]}" for hit in acts if _opens(hit, self.table)}
         return frozenset(hit.name[4:] for hit in acts) | first
 
+    def asks_at_large(self) -> bool:
+        """Whether it asks what something is or does, and speaks of nobody: "what is a UCL"."""
+        asks = [
+            hit for hit in self.hits if hit.name == "act:asks_at_large" and _opens(hit, self.table)
+        ]
+        own = {place for hit in asks for place in range(hit.start, hit.end)}
+        personal = {i for i, here in enumerate(self.table) if "@personal" in here}
+        return bool(asks) and personal <= own
+
     def names(self, athletes: Sequence[str]) -> tuple[str, ...]:
         """The nicknames that the message holds, as they are written on record."""
         return tuple(name for name in athletes if _holds(self.words, name))

@@ -72,6 +72,7 @@ def read(
         acts=parsed.acts(),
         signs=signs,
         assessment=assessed(text, parsed, signs, grammar),
+        at_large=parsed.asks_at_large(),
         several_children=told.several_children,
         doubtful=parsed.cleaned.doubtful,
         month=_month(parsed, grammar),

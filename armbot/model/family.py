@@ -98,6 +98,8 @@ class Talk:
     why: tuple[str, ...] = ()
     choices: tuple[str, ...] = ()
     tier: Tier = Tier.NONE
+    at_large: bool = False
+    """What was asked was asked about nobody in particular."""
     off_on: date | None = None
     """The day on which a sign was asked about and settled: no throwing on that day."""
 

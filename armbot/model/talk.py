@@ -68,6 +68,8 @@ class Reading:
     acts: frozenset[str] = frozenset()
     signs: SignReading = field(default_factory=SignReading)
     assessment: Assessment | None = None
+    at_large: bool = False
+    """It asks what something is, and speaks of nobody: "what is a growth plate"."""
     several_children: bool = False
     doubtful: bool = False
     month: int | None = None

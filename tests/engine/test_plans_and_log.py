@@ -91,6 +91,51 @@ def test_the_log_answers_after_other_talk(between: str, text: str) -> None:
     assert values(turn)["may_pitch"] is False
 
 
+@pytest.mark.parametrize(
+    ("between", "text"),
+    [
+        ("what is a growth plate", "can he pitch tomorrow?"),
+        ("is his growth plate at risk?", "can he pitch tomorrow"),
+        ("explain little league elbow", "may he pitch thursday?"),
+        ("whats tommy john surgery", "on thursday can he pitch?"),
+        ("whats an mri", "is he ok for tomorrow?"),
+        ("qué es la placa de crecimiento", "¿puede lanzar mañana?"),
+        ("para qué sirve una resonancia", "¿puede lanzar mañana?"),
+    ],
+)
+def test_the_log_answers_after_something_was_explained(between: str, text: str) -> None:
+    """A question about nobody in particular leaves the log and the chart as they were."""
+    turn = say(after(LOGGED, between), text).turn
+    assert (turn.topic, values(turn)["may_pitch"]) == ("can_pitch_date", False)
+
+
+@pytest.mark.parametrize(
+    ("told", "text"),
+    [
+        ("he had tommy john surgery in march", "can he pitch saturday?"),
+        ("he's on step 4 of the return to throw program", "can he pitch saturday?"),
+        ("ucl sprain grade 1", "can he pitch saturday?"),
+    ],
+)
+def test_what_was_told_of_the_own_arm_stays_the_matter(told: str, text: str) -> None:
+    """After an injury of the child's own the chart gives no day, whatever the log holds."""
+    turn = say(after("my 12yo threw 20 two days ago", told), text).turn
+    assert not values(turn).get("may_pitch")
+    assert not values(turn).get("first_eligible")
+
+
+@pytest.mark.parametrize(
+    ("question", "text"),
+    [
+        ("what is a growth plate", "can he pitch tomorrow?"),
+        ("qué es la placa de crecimiento", "¿puede lanzar mañana?"),
+    ],
+)
+def test_a_day_after_an_explanation_asks_for_age_and_pitches(question: str, text: str) -> None:
+    """Without a log the question is the chart's, not the one explained."""
+    assert say(after(question), text).turn.asks == "age; pitches"
+
+
 def test_an_outing_the_log_does_not_know_is_asked_for() -> None:
     """He threw again today: the count of yesterday does not answer for it."""
     turn = say(after(LOGGED, "hello"), "he threw today, can he pitch friday").turn
