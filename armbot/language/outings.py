@@ -49,7 +49,9 @@ def tell(
     asked = [
         day
         for day in days
-        if (planned and day.day == today) or is_asked(tokens, day, days, quantities, today)
+        if (planned and day.day == today)
+        or _of_a_plan(day, quantities)
+        or is_asked(tokens, day, days, quantities, today)
     ]
     thrown = [day for day in days if day not in asked]
     thrown_dates = in_order({id(day): resolve_past(day, today) for day in thrown}, thrown)
@@ -75,6 +77,19 @@ def tell(
         planned=planned,
         several_children=_several(ages, counts, acts),
         why=tuple(why),
+    )
+
+
+_TO_DAY = 2
+"""Words between a planned count and its day: "20 on this saturday"."""
+
+
+def _of_a_plan(day: DayMention, quantities: Sequence[Quantity]) -> bool:
+    """Whether a weekday stands beside a count that is only planned: then it is to come."""
+    return day.loose and any(
+        q.kind is Kind.PLANNED
+        and (0 <= day.start - q.end <= _TO_DAY or 0 <= q.start - day.end <= 1)
+        for q in quantities
     )
 
 

@@ -75,6 +75,51 @@ def test_a_count_asked_for_is_held_against_the_limit(text: str, limit: int, *, o
     assert (got["daily_max"], got["over_daily_max"]) == (limit, over)
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "20 pitches thursday ok? he's 12",
+        "plan is 25 pitches friday. ok? he's 12",
+        "coach wants 35 friday. he's 12",
+        "is 40 pitches on sunday too much? he's 12",
+        "can he go 30 pitches saturday, 12",
+        "what about 25 pitches saturday, hes 12",
+        "friday 30 pitches ok? 12yo",
+        "20 lanzamientos el jueves está bien? tiene 12",
+        "el plan es 25 el viernes, tiene 12",
+        "puede con 30 el sábado? tiene 12",
+        "30 el sábado es mucho? tiene 12",
+    ],
+)
+def test_a_count_for_a_weekday_to_come_is_a_plan(text: str) -> None:
+    """A weekday beside a count that is only asked for is the next one; nothing is logged."""
+    decision = say(new_family(), text)
+    assert thrown(decision.family) == []
+    assert decision.turn.asks == "pitches; day thrown"
+    assert decision.turn.entities["ask_day"] >= TODAY.isoformat()  # type: ignore[operator]
+
+
+def test_a_plan_for_a_weekday_is_answered_from_the_log() -> None:
+    """After 60 yesterday 20 on Thursday come too early."""
+    decision = say(after(LOGGED), "20 pitches thursday ok?")
+    assert thrown(decision.family) == [60]
+    assert values(decision.turn)["may_pitch"] is False
+
+
+@pytest.mark.parametrize(
+    ("text", "pitches"),
+    [
+        ("hes 12 and threw 50 pitches saturday, is that too much", 50),
+        ("12. went 70 last saturday is that ok", 70),
+        ("45 pitches monday, can he pitch? 12", 45),
+        ("tiró 40 el lunes, está bien? tiene 12", 40),
+    ],
+)
+def test_a_count_thrown_is_no_plan(text: str, pitches: int) -> None:
+    """A verb of throwing, or no "ok" right behind the day, leaves the count as thrown."""
+    assert say(new_family(), text).turn.entities["pitches"] == pitches
+
+
 def test_a_count_for_a_day_asks_for_the_last_outing() -> None:
     """Whether he may throw 40 today depends on what he threw before."""
     turn = say(new_family(), "can he throw 40 today? hes 12").turn
