@@ -15,6 +15,7 @@ from armbot.language.denials import inner_no, is_denied
 from armbot.language.message import Scene, body_places, nearest_part, sentences
 from armbot.language.owners import owner_elsewhere
 from armbot.language.patterns import Hit
+from armbot.language.speeds import are_counts
 from armbot.language.tokens import Token
 from armbot.model.reports import Mention, SignReading
 
@@ -93,6 +94,8 @@ def read_signs(
     for longest in found:
         hit = _undenied(longest, told, scene, denied_ends)
         sign = hit.name[5:]
+        if sign == "velocity_loss" and are_counts(hit, scene):
+            continue
         if is_denied(hit, scene, denied_ends):
             denied_ends[hit.end - 1] = hit.start
             denied.append(sign)
