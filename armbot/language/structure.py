@@ -14,6 +14,7 @@ from armbot.language.outings import Told
 from armbot.language.topics import TopicScore
 
 REST, DATE, LOG, TYPES = "rest_days", "can_pitch_date", "log_outing", "pitch_type_age"
+_LIMITS = ("innings_limit", "daily_limit")
 _POINTERS = (
     ("role_prompt", "unknown", 8.0),
     ("billing", "unknown", 14.0),
@@ -49,6 +50,8 @@ _ASKED = frozenset("he she i we you u it they this that my our his her the there
 """A helping word asks where one of these follows it: "is he", not "kid is 12"."""
 _PLANNED = 6.0
 """Pitches asked for and none told as thrown: the limit is asked, or the day that is named."""
+_OUTING_TOLD = -9.0
+"""Innings told with their pitches and their day are an outing: no limit is asked about."""
 _ABOUT_THROWS = frozenset({"catcher_word", "same_day_word"})
 """Pointers that a plain entry for the log leaves without weight."""
 _DOSE = 26.0
@@ -134,6 +137,8 @@ def _by_numbers(shape: Shape) -> dict[str, float]:
         extra[REST] = 4.0 if rest else 0.0 if told.ask_days else 1.5
         extra[DATE] = (3.5 if rest else 5.0) if told.ask_days else 0.0
         extra[LOG] = 0.0 if asks or told.ask_days or rest else 2.5
+        if told.thrown_days and not asks and _by_inning(told):
+            extra |= dict.fromkeys(_LIMITS, _OUTING_TOLD)
     elif told.ask_days and asks and not pitch_types and "amount_word" not in acts:
         extra[DATE] = 1.5
     if told.planned and not counted:
@@ -147,3 +152,8 @@ def _by_numbers(shape: Shape) -> dict[str, float]:
     if pitch_types and not counted:
         extra[TYPES] = 2.5
     return extra
+
+
+def _by_inning(told: Told) -> bool:
+    """Whether innings were told with the pitches thrown in them."""
+    return any(count.pitches is not None and count.outs for count in told.counts)

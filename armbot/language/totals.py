@@ -46,6 +46,8 @@ class TotalReader:
         quantities: Sequence[Quantity],
         starts: set[int],
     ) -> Quantity:
+        if item.kind in (Kind.BARE, Kind.AGE) and self._each_inning.after(tokens, item.end):
+            item = _each(item)
         counted = item.kind is Kind.PITCHES or (
             item.kind is Kind.BARE and item.number.value >= _FEWEST
         )
@@ -85,3 +87,11 @@ class TotalReader:
             and tokens[q.number.end].word in self._games
         ]
         return (innings or games or [Fraction(1)])[0]
+
+
+def _each(item: Quantity) -> Quantity:
+    """So many an inning are pitches, and of "12 to 15" the higher number counts."""
+    number = item.number
+    if number.last is not None:
+        number = replace(number, value=max(number.value, number.last), last=None)
+    return replace(item, kind=Kind.PITCHES, number=number, age=None)
