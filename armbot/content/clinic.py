@@ -22,11 +22,12 @@ def load_clinic(path: Path) -> Clinic:
     """Read the clinic's file.
 
     Raises ContentError (file, line, problem, remedy) for a missing or unknown field, a
-    number that cannot be dialled, an unknown time zone or an empty list of roles.
+    number that cannot be dialled, an unknown time zone, a count below one or an empty list
+    of roles.
     """
     fields = load(path).mapping(
         required=(
-            *("names", "phone", "emergency_number", "hours", "time_zone"),
+            *("names", "phone", "emergency_number", "hours", "time_zone", "doubtful_pitches"),
             *("who_may_clear", "unread_minutes", "demo"),
         ),
         optional=(),
@@ -42,6 +43,7 @@ def load_clinic(path: Path) -> Clinic:
         emergency_number=_number(fields["emergency_number"]),
         hours=by_language(fields["hours"]),
         time_zone=_zone(fields["time_zone"]),
+        doubtful_pitches=_most(fields["doubtful_pitches"]),
         who_may_clear=roles,
         unread_minutes=_minutes(fields["unread_minutes"]),
         demo=fields["demo"].boolean(),
@@ -67,6 +69,13 @@ def _number(node: Node) -> str:
     if not _PHONE.fullmatch(text):
         raise node.fail(f"'{text}' cannot be dialled", 'write digits, such as "555-0100"')
     return text
+
+
+def _most(node: Node) -> int:
+    count = node.integer()
+    if count < 1:
+        raise node.fail(f"{count} pitches are none", 'write a count of one day, such as "150"')
+    return count
 
 
 def _zone(node: Node) -> str:

@@ -73,6 +73,7 @@ def _talk(  # noqa: PLR0913 - the open end is made of all that was understood
         why=answer.why,
         choices=answer.choices,
         tier=_open_tier(scene, slots, found),
+        doubted=slots.doubted,
         at_large=scene.reading.at_large,
         off_on=scene.today if ends_the_day(scene, slots, found) else old.off_on,
     )

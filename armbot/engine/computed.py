@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 from armbot.engine.answer import Answer, Scene
+from armbot.engine.doubt import doubt_answer
 from armbot.engine.frames import daily_max
 from armbot.engine.limits import innings_answer, limit_answer, months_answer
 from armbot.engine.logbook import log_answer, remember, total_answer
@@ -22,6 +23,8 @@ def computed_answer(scene: Scene, slots: Slots) -> Answer | None:
     """The computed answer to the question at hand, or None."""
     if scene.reading.doubtful:
         return Answer(f"**{scene.voice.say('doubtful_digits')}**", asks="pitches", grants=False)
+    if slots.doubted is not None:
+        return doubt_answer(scene, slots.doubted)
     if slots.number_unclear is not None:
         return _number(scene, slots.number_unclear)
     if _softball(scene) and scene.topic not in ("log_outing", "season_total"):

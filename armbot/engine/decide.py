@@ -16,6 +16,7 @@ from zoneinfo import ZoneInfo
 from armbot.engine.answer import Answer, Scene
 from armbot.engine.closing import POLITE, close
 from armbot.engine.computed import computed_answer, is_why, why_answer
+from armbot.engine.doubt import questioned
 from armbot.engine.laying import lay
 from armbot.engine.prose import topic_answer
 from armbot.engine.replies import RULE_ID, affirmed, says_well, settles
@@ -30,10 +31,11 @@ from armbot.engine.threads import kept_on
 from armbot.language.checking import check_signs
 from armbot.language.grammar import Grammar
 from armbot.language.reading import read
-from armbot.model.family import Family, Report
+from armbot.model.family import Family, Report, Talk
 from armbot.model.reports import Assessment, Tier
 from armbot.model.talk import Reading, Turn
 
+_SPEED = "velocity_loss"
 _JOINT = ", "
 """Fragments are read as one sentence: "pills?", "for the elbow", "how many"."""
 
@@ -58,7 +60,9 @@ def decide(family: Family, text: str, grammar: Grammar, now: datetime) -> Decisi
     kept = family.lang if family.lang_chosen or family.greeted else None
     reading = read(text, grammar, local.date(), lang=kept, names=names)
     voice = Voice(grammar.library, family.lang if family.lang_chosen else reading.lang)
-    slots = _within(kept_on(family, lay(family, reading, local.date()), reading), reading)
+    most = grammar.library.clinic.doubtful_pitches
+    slots = questioned(lay(family, reading, local.date()), family.talk, reading, most)
+    slots = _within(kept_on(family, slots, reading), reading)
     found = _assessment(family, reading, slots, text, grammar)
     scene = Scene(
         family,
@@ -105,9 +109,18 @@ def _assessment(
         return own
     strung = _JOINT.join(t.strip(" ?!.") for t in (*talk.recent, text))
     joined = check_signs(strung[-3000:], grammar, likeness=False)
+    if _answers_with_a_count(talk, reading, joined):
+        return own
     floor = max(own.tier, talk.tier)
     best = joined if joined.tier >= own.tier and joined.signs else own
     return replace(best, tier=max(floor, joined.tier if joined.tier >= Tier.STOP else floor))
+
+
+def _answers_with_a_count(talk: Talk, reading: Reading, joined: Assessment) -> bool:
+    """Whether a number that was asked for as a count is all that reads as a lost speed."""
+    counted = "pitches" in talk.asks and bool(reading.counts or reading.bare)
+    quiet = not reading.signs.mentions and talk.tier is Tier.NONE
+    return counted and quiet and set(joined.signs) == {_SPEED}
 
 
 def _calm(scene: Scene, found: Assessment) -> bool:

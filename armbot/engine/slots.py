@@ -41,6 +41,8 @@ class Slots:
     """Outing ids of this exchange that a correction takes back."""
     which_child: bool = False
     number_unclear: int | None = None
+    doubted: int | None = None
+    """A count too high to be believed before it is said once more; in no frame."""
     division: AgeSpan | None = None
     reasons: tuple[str, ...] = field(default_factory=tuple)
 

@@ -98,6 +98,8 @@ class Talk:
     why: tuple[str, ...] = ()
     choices: tuple[str, ...] = ()
     tier: Tier = Tier.NONE
+    doubted: int | None = None
+    """A count too high to be believed, that was asked about."""
     at_large: bool = False
     """What was asked was asked about nobody in particular."""
     off_on: date | None = None

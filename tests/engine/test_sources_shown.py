@@ -129,6 +129,9 @@ STRUCTURE: dict[str, dict[float, str]] = {
         15: "fewest pitches a bare number may be",
     },
     "engine/carrying.py": {200: "most pitches a bare number may be"},
+    "engine/doubt.py": {
+        3: "digits of a count", 10: "fewest pitches worth offering as what was meant",
+    },
     "engine/exchange.py": {5: "words that ask about one more day"},
 }  # fmt: skip
 """Numbers that are structure, not medicine, each with what it is; by file, "*" for all."""
