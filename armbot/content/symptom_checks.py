@@ -21,7 +21,15 @@ if TYPE_CHECKING:
     from armbot.model.words import Words
 
 DERIVED_FACTS = frozenset(
-    {"throwing_pain", "persistent_throwing", "past", "cleared_past", "other_body", "denial_all"}
+    {
+        "throwing_pain",
+        "persistent_throwing",
+        "past",
+        "cleared_past",
+        "other_body",
+        "denial_all",
+        "pain_denied",
+    }
     | {f"part:{name}" for name in (*ARM_PARTS, "any", "named", "near")}
 )
 """Facts that no list names: armbot.language.signs puts them together."""

@@ -59,7 +59,7 @@ def _talk(  # noqa: PLR0913 - the open end is made of all that was understood
         topic="" if topic in POLITE else topic,
         answer=scene.answer_id,
         asks=answer.asks,
-        recent=(*old.recent, text[:600])[-_RECENT:] if slots.follows else (text[:600],),
+        recent=_recent(scene, slots, found, text),
         age=frame.age,
         age_kind=frame.kind,
         pitches=count.pitches if count else None,
@@ -79,9 +79,17 @@ def _talk(  # noqa: PLR0913 - the open end is made of all that was understood
     )
 
 
+def _recent(scene: Scene, slots: Slots, found: Assessment, text: str) -> tuple[str, ...]:
+    """The turns a new message is read with; what was told of a friend is no part of them."""
+    old = scene.family.talk.recent if slots.follows else ()
+    return old if found.of_a_friend else (*old, text[:600])[-_RECENT:]
+
+
 def _open_tier(scene: Scene, slots: Slots, found: Assessment) -> Tier:
     """The tier the open conversation stands at; a denial ends an open question, no more."""
     old = scene.family.talk
+    if found.of_a_friend:
+        return old.tier if slots.follows or waits(scene) else Tier.NONE
     if old.tier is Tier.ASK and settles(old, scene.reading):
         return found.tier
     return max(found.tier, old.tier) if slots.follows or waits(scene) else found.tier

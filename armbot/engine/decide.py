@@ -21,7 +21,7 @@ from armbot.engine.laying import lay
 from armbot.engine.prose import topic_answer
 from armbot.engine.replies import RULE_ID, affirmed, says_well, settles
 from armbot.engine.reporting import hold_and_report, question_again, safety_question
-from armbot.engine.safety import hold_answer
+from armbot.engine.safety import friend_answer, hold_answer
 from armbot.engine.say import Voice, paragraphs
 from armbot.engine.several import other_questions
 from armbot.engine.slots import Slots
@@ -105,7 +105,10 @@ def _assessment(
         )
     quiet = talk.tier is Tier.ASK and own.tier is Tier.NONE
     answered = quiet and settles(talk, reading)
-    if not talk.recent or not slots.follows or answered:
+    elsewhere = own.of_a_friend and talk.tier is Tier.NONE
+    if elsewhere and own.tier is Tier.ASK:
+        return replace(own, tier=Tier.NONE)  # no question of ours to ask: the topic answers
+    if not talk.recent or not slots.follows or answered or elsewhere:
         return own
     strung = _JOINT.join(t.strip(" ?!.") for t in (*talk.recent, text))
     joined = check_signs(strung[-3000:], grammar, likeness=False)
@@ -134,6 +137,8 @@ def _respond(  # noqa: C901, PLR0911 - the order of precedence, one return each
     own = scene.reading.assessment
     if is_why(scene) and (own is None or own.tier is Tier.NONE):
         return why_answer(scene), scene.family, None
+    if found.of_a_friend and found.tier >= Tier.STOP:
+        return friend_answer(scene, found), scene.family, None
     if found.tier >= Tier.STOP:
         return hold_and_report(scene, slots, found)
     if found.urgent_elsewhere:

@@ -74,6 +74,21 @@ def safety_answer(scene: Scene, slots: Slots, found: Assessment, *, logged: bool
     )
 
 
+def friend_answer(scene: Scene, found: Assessment) -> Answer:
+    """What to do for somebody else's child: the same advice, without a hold or a question."""
+    voice = scene.voice
+    return Answer(
+        paragraphs(
+            sentence(voice.say(headline(scene, found)), voice.say(what_to_do(scene, found))),
+            sentence(voice.say("worse") if found.tier is not Tier.EMERGENCY else ""),
+            sentence(voice.say("friend_tell"), voice.say("nobody_watches")),
+        ),
+        sources=_sources(scene, found),
+        why=_why(scene, found),
+        grants=False,
+    )
+
+
 def headline(scene: Scene, found: Assessment) -> str:
     """The phrase the safety message opens with."""
     under_care = what_to_do(scene, found) == "do_found"

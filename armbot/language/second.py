@@ -33,6 +33,8 @@ _FEWEST_WORDS, _FEWEST_BESIDE_DENIAL = 4, 8
 is denied, so many words must be left beside the denial."""
 _ASK_BESIDE_DENIAL = 3.5
 """Log odds for a question where all that was named is denied."""
+_READ = ("athlete", "friend")
+"""Whose reports are read once more; what is plainly nobody's we look after is not."""
 RULE_ID = "reads-like-a-report"
 """Named in answers where this reader, and no rule, raised the tier."""
 
@@ -108,7 +110,7 @@ def raised(
         return found
     if found.tier is Tier.ASK and settled & set(found.rule_ids):
         return found
-    if found.other_body or signs.whose != "athlete" or _is_over(signs):
+    if found.other_body or signs.whose not in _READ or _is_over(signs):
         return found
     stop, ask, emergency = odds(learned, row(tokens, signs))
     tier = _tier(stop, ask - (_ASK_BESIDE_DENIAL - _ASK_FROM_NONE) * signs.all_denied, found.tier)

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from armbot.language.denials import inner_no, is_denied
+from armbot.language.friends import is_friends
 from armbot.language.message import Scene, body_places, nearest_part, sentences
 from armbot.language.owners import owner_elsewhere
 from armbot.language.patterns import Hit
@@ -181,6 +182,8 @@ def _assemble(  # noqa: PLR0913 - the pieces of one message, put together once
     real = _keep_supported(kept, denied)
     if not kept and mentions:
         whose = whose if whose != "athlete" else "other"
+    if kept and not names & _WHOSEVER and is_friends([hit for hit, _ in mentions], scene):
+        whose = "friend"
     return SignReading(
         mentions=tuple(real),
         denied=tuple(dict.fromkeys(denied)),
@@ -229,6 +232,8 @@ def _derived(  # noqa: PLR0913 - facts that need the whole picture
         facts.add("part:near")
     if {"gone", "cleared"} & everything or "other_cause" in everything:
         facts |= everything & {"other_cause"}
+    if "pain" in denied:
+        facts.add("pain_denied")
     facts |= _time_facts(sign, here, everything, denied)
     return facts
 

@@ -94,3 +94,8 @@ class Assessment:
     """A head injury: not ours, but not to wait either."""
     whose: str = "athlete"
     words: tuple[str, ...] = ()
+
+    @property
+    def of_a_friend(self) -> bool:
+        """Whether something is reported, and plainly of somebody else's child."""
+        return self.whose == "friend" and self.tier is not Tier.NONE
