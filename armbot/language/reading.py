@@ -11,6 +11,7 @@ from datetime import date
 from armbot.language.checking import assessed, signs_of
 from armbot.language.days import DayMention
 from armbot.language.grammar import Grammar
+from armbot.language.others import without_others
 from armbot.language.outings import Told, tell
 from armbot.language.parsed import Parsed, parse
 from armbot.language.patterns import Hit
@@ -51,11 +52,13 @@ def read(
     spoken = language_of(parsed.tokens, grammar, lang)
     signs = signs_of(parsed)
     told = _told(parsed, grammar, today, spanish=spoken == "es")
+    told, theirs = without_others(told, parsed.tokens, parsed.hits)
     ranked = _ranked(parsed, grammar, told, signs)
     return Reading(
         text=parsed.cleaned.text,
         lang=spoken,
         counts=told.counts,
+        theirs=theirs,
         ages=told.ages,
         thrown_days=told.thrown_days,
         ask_days=told.ask_days,

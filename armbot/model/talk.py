@@ -49,6 +49,8 @@ class Reading:
     text: str
     lang: str
     counts: tuple[PitchCount, ...] = ()
+    theirs: tuple[PitchCount, ...] = ()
+    """Counts that another athlete threw, a friend or an opponent: never ours."""
     ages: tuple[AgeTold, ...] = ()
     thrown_days: tuple[date, ...] = ()
     ask_days: tuple[date, ...] = ()
@@ -74,6 +76,11 @@ class Reading:
     doubtful: bool = False
     month: int | None = None
     why: tuple[str, ...] = ()
+
+    @property
+    def of_others(self) -> bool:
+        """Whether all that was told as thrown is another athlete's."""
+        return bool(self.theirs) and not self.counts
 
     @property
     def topic(self) -> str:
