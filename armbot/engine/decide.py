@@ -30,7 +30,7 @@ from armbot.engine.subject import GENERIC, topic_of
 from armbot.engine.threads import kept_on
 from armbot.language.checking import check_signs
 from armbot.language.grammar import Grammar
-from armbot.language.reading import read
+from armbot.language.reading import Writer, read
 from armbot.model.family import Family, Report, Talk
 from armbot.model.reports import Assessment, Tier
 from armbot.model.talk import Reading, Turn
@@ -56,9 +56,7 @@ def decide(family: Family, text: str, grammar: Grammar, now: datetime) -> Decisi
     """Answer one message of a family at ``now`` (aware). Never raises for any text."""
     text = text.encode("utf-16", "surrogatepass").decode("utf-16", "replace")
     local = now.astimezone(ZoneInfo(family.zone))
-    names = tuple(a.name for a in family.athletes if a.name)
-    kept = family.lang if family.lang_chosen or family.greeted else None
-    reading = read(text, grammar, local.date(), lang=kept, names=names)
+    reading = read(text, grammar, local.date(), _writer(family))
     voice = Voice(grammar.library, family.lang if family.lang_chosen else reading.lang)
     most = grammar.library.clinic.doubtful_pitches
     slots = questioned(lay(family, reading, local.date()), family.talk, reading, most)
@@ -80,6 +78,14 @@ def decide(family: Family, text: str, grammar: Grammar, now: datetime) -> Decisi
     answer, after, alert = _respond(scene, slots, found, others)
     turn, after = close(scene, slots, found, answer, after, text)
     return Decision(turn, after, alert, answer.grants)
+
+
+def _writer(family: Family) -> Writer:
+    return Writer(
+        lang=family.lang if family.lang_chosen else None,
+        before=family.lang if family.greeted else None,
+        names=tuple(a.name for a in family.athletes if a.name),
+    )
 
 
 def _within(slots: Slots, reading: Reading) -> Slots:
@@ -120,8 +126,10 @@ def _assessment(
 
 
 def _answers_with_a_count(talk: Talk, reading: Reading, joined: Assessment) -> bool:
-    """Whether a number that was asked for as a count is all that reads as a lost speed."""
-    counted = "pitches" in talk.asks and bool(reading.counts or reading.bare)
+    """Whether a count asked for, or corrected, is all that reads as a lost speed."""
+    corrects = "correction" in reading.acts and talk.pitches is not None
+    asked = "pitches" in talk.asks or corrects
+    counted = asked and bool(reading.counts or reading.bare)
     quiet = not reading.signs.mentions and talk.tier is Tier.NONE
     return counted and quiet and set(joined.signs) == {_SPEED}
 

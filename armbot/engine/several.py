@@ -12,7 +12,7 @@ from datetime import date
 
 from armbot.engine.leaning import OF_ONE_OUTING
 from armbot.language.grammar import Grammar
-from armbot.language.reading import read
+from armbot.language.reading import Writer, read
 from armbot.model.talk import Reading
 
 _PARTS = re.compile(r"[?\n]|\b(?:and|also|plus|y|e|ademas|tambien)\b")
@@ -32,7 +32,7 @@ def other_questions(
     if len(set(reading.pointed) - _NOT_BESIDE - {topic}) == 0 or topic in _NOT_BESIDE:
         return []
     for part in _parts(reading.text):
-        asked = read(part, grammar, today, lang=reading.lang)
+        asked = read(part, grammar, today, Writer(reading.lang))
         other = asked.topic
         plain = other in asked.pointed and other in reading.pointed
         if plain and other not in _NOT_BESIDE | {topic} and not _same_matter(topic, other):

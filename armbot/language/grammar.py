@@ -12,6 +12,7 @@ from armbot.language.plans import PlanReader
 from armbot.language.quantities import QuantityReader
 from armbot.language.second import Learned
 from armbot.language.spelling import Speller
+from armbot.language.spoken import own_words
 from armbot.language.tokens import tokenize, words_of
 from armbot.language.topics import TopicMatcher, matter
 from armbot.language.totals import TotalReader
@@ -39,6 +40,7 @@ class Grammar:
         self.plans = PlanReader(words)
         self.topics = TopicMatcher(library, self.lexicon)
         self.common = words.common
+        self.own_words = own_words(_examples(library))
         self.settled = frozenset(rule.id for rule in library.tier_rules if rule.final)
         self.learned = library.learned if isinstance(library.learned, Learned) else None
         prose = _prose_words(library) | self.topics.words_in(_OFTEN)
@@ -49,6 +51,16 @@ class Grammar:
         """Which of the topic's answers fits a plain text best."""
         tokens = self.speller.mend(tokenize(text))
         return self.topics.answer(topic, matter(tokens, self.lexicon.spans(tokens)))
+
+
+def _examples(library: Library) -> dict[str, list[str]]:
+    """Language -> the example messages of every topic."""
+    found: dict[str, list[str]] = {lang: [] for lang in library.words.common}
+    for topic in library.topics.values():
+        for answer in topic.answers.values():
+            for lang, text in answer.texts.items():
+                found[lang].extend(text.examples)
+    return found
 
 
 def _names(library: Library) -> Iterable[tuple[str, list[str]]]:

@@ -6,6 +6,7 @@ Deterministic, without network, disk or clock; every list it uses comes from con
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 
 from armbot.language.checking import assessed, signs_of
@@ -35,21 +36,38 @@ _MOST_TOPICS = 6
 """Topics kept with their scores."""
 
 
+@dataclass(frozen=True, slots=True)
+class Writer:
+    """What is known of who writes.
+
+    ``lang`` is the language chosen, kept unless the text plainly is in the other one;
+    ``before`` that of the last turn, which answers where the text does not say; ``names``
+    are the athletes' nicknames.
+    """
+
+    lang: str | None = None
+    before: str | None = None
+    names: tuple[str, ...] = ()
+
+
+_ANYBODY = Writer()
+
+
 def read(
     text: str,
     grammar: Grammar,
     today: date,
-    *,
-    lang: str | None = None,
-    names: Sequence[str] = (),
+    writer: Writer = _ANYBODY,
 ) -> Reading:
-    """What ``text`` says on ``today``.
-
-    ``lang`` is the family's language, kept unless the text plainly is in the other one;
-    ``names`` are the athletes' nicknames.
-    """
+    """What ``text`` says on ``today``, written by a family of which ``writer`` is known."""
     parsed = parse(text, grammar)
-    spoken = language_of(parsed.tokens, grammar, lang)
+    spoken = language_of(
+        parsed.tokens,
+        grammar.common,
+        grammar.own_words,
+        chosen=writer.lang,
+        before=writer.before,
+    )
     signs = signs_of(parsed)
     told = _told(parsed, grammar, today, spanish=spoken == "es")
     told, theirs = without_others(told, parsed.tokens, parsed.hits)
@@ -68,10 +86,10 @@ def read(
         pitch_types=parsed.named("pitch:"),
         rules_named=parsed.named("rules:"),
         sports=parsed.named("sport:"),
-        names=parsed.names(names),
+        names=parsed.names(writer.names),
         topics=tuple((item.topic, item.score) for item in ranked[:_MOST_TOPICS]),
         pointed=tuple(i.topic for i in ranked if i.pointed >= _POINTED),
-        anchored=_anchored(parsed, told, signs, names, ranked[0]),
+        anchored=_anchored(parsed, told, signs, writer.names, ranked[0]),
         acts=parsed.acts(),
         signs=signs,
         assessment=assessed(text, parsed, signs, grammar),

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from conversation import TODAY, grammar
 
 from armbot.language.normal import clean
-from armbot.language.reading import read
+from armbot.language.reading import Writer, read
 from armbot.language.tokens import Token, tokenize
 
 if TYPE_CHECKING:
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 def reading(text: str, lang: str | None = None, names: tuple[str, ...] = ()) -> Reading:
     """What a text says on the fixed Wednesday."""
-    return read(text, grammar(), TODAY, lang=lang, names=names)
+    return read(text, grammar(), TODAY, Writer(lang=lang, names=names))
 
 
 def tokens(text: str) -> tuple[Token, ...]:
