@@ -75,6 +75,7 @@ def _talk(  # noqa: PLR0913 - the open end is made of all that was understood
         tier=_open_tier(scene, slots, found),
         doubted=slots.doubted,
         at_large=scene.reading.at_large,
+        at=scene.now,
         off_on=scene.today if ends_the_day(scene, slots, found) else old.off_on,
     )
 

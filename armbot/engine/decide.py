@@ -25,7 +25,7 @@ from armbot.engine.safety import friend_answer, hold_answer
 from armbot.engine.say import Voice, paragraphs
 from armbot.engine.several import other_questions
 from armbot.engine.slots import Slots
-from armbot.engine.standing import THROW_TOPICS, held, off_today, resolves, waits
+from armbot.engine.standing import THROW_TOPICS, held, off_today, resolves, rested, waits
 from armbot.engine.subject import GENERIC, topic_of
 from armbot.engine.threads import kept_on
 from armbot.language.checking import check_signs
@@ -56,6 +56,7 @@ def decide(family: Family, text: str, grammar: Grammar, now: datetime) -> Decisi
     """Answer one message of a family at ``now`` (aware). Never raises for any text."""
     text = text.encode("utf-16", "surrogatepass").decode("utf-16", "replace")
     local = now.astimezone(ZoneInfo(family.zone))
+    family = rested(family, now)
     reading = read(text, grammar, local.date(), _writer(family))
     voice = Voice(grammar.library, family.lang if family.lang_chosen else reading.lang)
     most = grammar.library.clinic.doubtful_pitches

@@ -221,7 +221,7 @@ def _compute(scene: Scene, slots: Slots, frame: Frame) -> Computed:
     asks = DAY_THROWN if owed else asks
     text = paragraphs(
         body,
-        notes_beside(scene, frame, slots, result, limit, pitches),
+        notes_beside(scene, frame, slots, result, limit, pitches, running_said=not rest),
         voice.say("how_feels") if asks == "any soreness" else voice.say("if_normal"),
         voice.say("need_day") if owed else "",
     )

@@ -17,9 +17,19 @@ from armbot.model.rules import RuleKind
 
 
 def notes_beside(  # noqa: PLR0913 - the answer and all it was made from
-    scene: Scene, frame: Frame, slots: Slots, result: Eligibility, limit: int | None, pitches: int
+    scene: Scene,
+    frame: Frame,
+    slots: Slots,
+    result: Eligibility,
+    limit: int | None,
+    pitches: int,
+    *,
+    running_said: bool = False,
 ) -> str:
-    """What must be said beside the number."""
+    """What must be said beside the number.
+
+    ``running_said`` is true where the answer said already that a third day running is out.
+    """
     voice = scene.voice
     notes = []
     if (
@@ -36,7 +46,7 @@ def notes_beside(  # noqa: PLR0913 - the answer and all it was made from
         for flag in result.flags
         if flag.rule is Rule.REST_BROKEN
     ]
-    if not_running(result) and result.table_days:
+    if not_running(result) and not running_said:
         notes.append(voice.say("third_day"))
     if len({c.day for c in frame.counts}) < len([c for c in frame.counts if c.pitches]):
         notes.append(voice.say("several_days"))

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import datetime, timedelta
+
 from armbot.engine.answer import Scene
 from armbot.engine.replies import settles
 from armbot.engine.slots import Slots
 from armbot.engine.subject import GENERIC
-from armbot.model.family import Family
+from armbot.model.family import Family, Talk
 from armbot.model.reports import Assessment, Tier
 
 THROW_TOPICS = frozenset(
@@ -16,6 +19,23 @@ THROW_TOPICS = frozenset(
      "plan_status"}
 )  # fmt: skip
 """Topics whose answers may grant or date throwing: silent on hold and beside a report."""
+
+
+_FORGOTTEN = timedelta(hours=18)
+"""After so long a message opens a conversation of its own: longer than from an evening's
+outing to a correction the next morning, shorter than from one outing to the next."""
+
+
+def rested(family: Family, now: datetime) -> Family:
+    """The family without a conversation that nobody has gone on with for long.
+
+    "Swimming today", months after "61 pitches", is no correction of those. An open safety
+    question stays open, and a day called off stays off.
+    """
+    talk = family.talk
+    if talk.at is None or talk.tier is not Tier.NONE or now - talk.at <= _FORGOTTEN:
+        return family
+    return replace(family, talk=Talk(off_on=talk.off_on))
 
 
 def held(family: Family, slots: Slots) -> bool:

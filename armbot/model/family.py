@@ -102,6 +102,8 @@ class Talk:
     """A count too high to be believed, that was asked about."""
     at_large: bool = False
     """What was asked was asked about nobody in particular."""
+    at: datetime | None = None
+    """When the last message of it was answered."""
     off_on: date | None = None
     """The day on which a sign was asked about and settled: no throwing on that day."""
 

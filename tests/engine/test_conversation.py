@@ -5,8 +5,9 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
-from conversation import NOW, TODAY, after, say
+from conversation import NOW, TODAY, after, grammar, say
 
+from armbot.engine.decide import decide
 from armbot.model.talk import Turn
 
 
@@ -198,3 +199,20 @@ def test_one_more_day_asked_about_moves_no_outing() -> None:
     """After a day was asked about, "and thursday" asks about thursday."""
     turn = last("my son 12 pitched 50 on saturday", "can he pitch today", "and thursday")
     assert (turn.entities["thrown"], turn.entities["ask_day"]) == (days_ago(4), days_ago(-1))
+
+
+@pytest.mark.parametrize(
+    ("first", "hours", "then", "pitches"),
+    [
+        ("he threw 61 pitches today", 12, "sorry 16 not 61", [16]),
+        ("he threw 61 pitches today", 24 * 60, "log swimming today", [61, None]),
+        ("lanzó 61 hoy", 24 * 60, "anota natación hoy", [61, None]),
+    ],
+)
+def test_a_conversation_ends_when_nobody_goes_on_with_it(
+    first: str, hours: int, then: str, pitches: list[int | None]
+) -> None:
+    """The next morning it can be corrected; two months later nothing leans on it."""
+    family = after(f"kit is 11, {first}")
+    later = decide(family, then, grammar(), NOW + timedelta(hours=hours)).family
+    assert [outing.pitches for _, outing in later.outings] == pitches
