@@ -15,21 +15,21 @@ writing; one message at a time is under way to a chat. What happens to each outc
 from __future__ import annotations
 
 import asyncio
-import heapq
-import itertools
 import logging
 import time
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Protocol
 
 from armbot.channels.telegram import outcomes
 from armbot.channels.telegram.limits import Limiter
-from armbot.channels.telegram.markup import parts
+from armbot.channels.telegram.markup import CAPTION_LIMIT, parts, plain, units
 from armbot.channels.telegram.sending import Attachment, Sender
+from armbot.engine.say import paragraphs
 from armbot.model.outbox import Outgoing, Ready, Urgency
+from armbot.queues import Item, Queues
 
 _log = logging.getLogger("armbot.outbox")
 _TOGETHER = 64
@@ -70,27 +70,6 @@ class Shelf(Protocol):
 
 
 @dataclass(slots=True)
-class _Item:
-    """One message on its way: which part is next, and how often it was tried."""
-
-    family: str
-    message: Outgoing
-    stored: bool
-    order: tuple[int, int]
-    part: int = 0
-    tries: int = 0
-    claimed: bool = False
-
-
-@dataclass(slots=True)
-class _Queue:
-    """What is to go to one chat, the most urgent first; whether something is on its way."""
-
-    items: list[tuple[tuple[int, int], _Item]] = field(default_factory=list)
-    busy: bool = False
-
-
-@dataclass(slots=True)
 class Counts:
     """What became of messages since the start, for whoever watches the program."""
 
@@ -99,6 +78,19 @@ class Counts:
     let_go: int = 0
     refused: int = 0
     unreachable: int = 0
+
+
+def _pieces(text: str, file: Attachment | None) -> list[tuple[str, bool]]:
+    """What is sent one after the other: words, and whether the file goes with them.
+
+    Words that do not fit below a file come after it.
+    """
+    if file is None:
+        return [(part, False) for part in parts(text)]
+    words = paragraphs(file.caption, text)
+    if units(plain(words)) <= CAPTION_LIMIT:
+        return [(words, True)]
+    return [("", True), *((part, False) for part in parts(words))]
 
 
 class Outbox:
@@ -119,14 +111,8 @@ class Outbox:
         self._payload = payload
         self._attach = attach
         self._clock = clock
-        self._queues: dict[int, _Queue] = {}
+        self._queues = Queues(limiter)
         self._known: set[tuple[str, str]] = set()
-        self._open: list[tuple[tuple[int, int], int]] = []
-        """A heap of chats that may be looked at: (order of their first item, chat)."""
-        self._later: list[tuple[float, int]] = []
-        """A heap of chats to look at again at a time of the monotonic clock."""
-        self._paused: dict[int, float] = {}
-        self._numbers = itertools.count()
         self._wake = asyncio.Event()
         self._running: set[asyncio.Task[None]] = set()
         self._failure: BaseException | None = None
@@ -140,30 +126,13 @@ class Outbox:
             if key in self._known or (ready.stored and self._shelf.done_with(*key)):
                 continue
             self._known.add(key)
-            order = (int(message.urgency), next(self._numbers))
-            item = _Item(ready.family, message, ready.stored, order)
-            heapq.heappush(self._queue(message.chat).items, (order, item))
-            self._look_at(message.chat)
+            self._queues.add(ready.family, message, stored=ready.stored)
+            self._wake.set()
 
     @property
     def waiting(self) -> int:
         """Messages not done with."""
         return len(self._known)
-
-    def _queue(self, chat: int) -> _Queue:
-        return self._queues.setdefault(chat, _Queue())
-
-    def _look_at(self, chat: int) -> None:
-        queue = self._queues.get(chat)
-        if queue is None:
-            return
-        if not queue.items:
-            if not queue.busy:
-                del self._queues[chat]
-            return
-        if not queue.busy:
-            heapq.heappush(self._open, (queue.items[0][0], chat))
-            self._wake.set()
 
     async def run(self) -> None:
         """Send until cancelled. Raises TokenRefused where the token is not accepted."""
@@ -196,34 +165,20 @@ class Outbox:
     def _start_what_may_go(self) -> float | None:
         """Start every send that may start now; seconds until the next one may, None for never."""
         now = time.monotonic()
-        while self._later and self._later[0][0] <= now:
-            self._look_at(heapq.heappop(self._later)[1])
-        while self._open and len(self._running) < _TOGETHER and not self._closing:
-            order, chat = heapq.heappop(self._open)
-            queue = self._queues.get(chat)
-            if queue is None or queue.busy or not queue.items or queue.items[0][0] != order:
-                continue
-            item = queue.items[0][1]
-            wait = max(
-                self._limiter.wait(chat, item.message.urgency, now),
-                self._paused.get(chat, 0.0) - now,
-            )
-            if wait > 0:
-                heapq.heappush(self._later, (now + wait, chat))
-                continue
-            heapq.heappop(queue.items)
-            self._paused.pop(chat, None)
-            queue.busy = True
-            self._limiter.took(chat, item.message.urgency, now)
-            self._start(item, chat)
-        return max(self._later[0][0] - time.monotonic(), 0.001) if self._later else None
+        while len(self._running) < _TOGETHER and not self._closing:
+            found = self._queues.take(now)
+            if found is None:
+                break
+            self._start(*found)
+        look = self._queues.next_look()
+        return None if look is None else max(look - time.monotonic(), 0.001)
 
-    def _start(self, item: _Item, chat: int) -> None:
+    def _start(self, item: Item, chat: int) -> None:
         task = asyncio.get_running_loop().create_task(self._one(item, chat))
         self._running.add(task)
         task.add_done_callback(self._running.discard)
 
-    async def _one(self, item: _Item, chat: int) -> None:
+    async def _one(self, item: Item, chat: int) -> None:
         """One message from beginning to end of this try, then the chat's next."""
         try:
             await self._try(item, chat)
@@ -235,28 +190,31 @@ class Outbox:
             _log.error("sending failed (%s), tried again later", type(error).__name__)
             self._again(item, chat)
         finally:
-            self._queue(chat).busy = False
-            self._look_at(chat)
+            self._queues.free(chat)
             self._wake.set()
 
-    async def _try(self, item: _Item, chat: int) -> None:
+    async def _try(self, item: Item, chat: int) -> None:
         message = await self._still(item)
         if message is None:
             self._done(item)
             return
         item.message = message
-        shown = parts(message.text)
         file = None
         if message.attach:
             file = await asyncio.to_thread(self._attach, item.family, message)
-        while item.part < len(shown):
-            last = item.part == len(shown) - 1
+        pieces = _pieces(message.text, file)
+        file = replace(file, caption="") if file else None
+        while item.part < len(pieces):
+            if item.part:
+                await self._turn(chat, message.urgency)
+            words, with_file = pieces[item.part]
+            last = item.part == len(pieces) - 1
             outcome = await self._sender.send(
                 chat,
-                shown[item.part],
+                words,
                 message.buttons if last else (),
                 lambda act: self._payload(chat, act),
-                file if last else None,
+                file if with_file else None,
             )
             item.tries += 1
             if not isinstance(outcome, outcomes.Sent | outcomes.Refused):
@@ -267,7 +225,13 @@ class Outbox:
         self.counts.sent += 1
         self._done(item)
 
-    async def _still(self, item: _Item) -> Outgoing | None:
+    async def _turn(self, chat: int, urgency: Urgency) -> None:
+        """Wait until a further part may go."""
+        while (wait := self._limiter.wait(chat, urgency, time.monotonic())) > 0:  # noqa: ASYNC110
+            await asyncio.sleep(wait)
+        self._limiter.took(chat, urgency, time.monotonic())
+
+    async def _still(self, item: Item) -> Outgoing | None:
         """The message as it is to go now; None where it is not to go any more.
 
         One that is said once only is claimed on disk first; one that grants is looked at
@@ -288,11 +252,11 @@ class Outbox:
             return await asyncio.to_thread(self._shelf.current, item.family, message.key)
         return message
 
-    async def _trouble(self, item: _Item, chat: int, outcome: outcomes.Outcome) -> None:
+    async def _trouble(self, item: Item, chat: int, outcome: outcomes.Outcome) -> None:
         match outcome:
             case outcomes.Wait(seconds):
                 self._limiter.refused(chat, seconds, time.monotonic())
-                self._back(item, chat)
+                self._queues.put_back(item, chat)
             case outcomes.Blocked() | outcomes.NotFound():
                 self.counts.unreachable += 1
                 await self._gone(item, chat)
@@ -304,12 +268,12 @@ class Outbox:
             case outcomes.NeverLeft():
                 self._again(item, chat)
             case outcomes.TokenBad():
-                self._back(item, chat)
+                self._queues.put_back(item, chat)
                 raise TokenRefused
             case _:
                 await self._unknown(item, chat)
 
-    async def _unknown(self, item: _Item, chat: int) -> None:
+    async def _unknown(self, item: Item, chat: int) -> None:
         """It may have arrived: the stated rule decides."""
         if item.tries < _MOST_UNKNOWN.get(item.message.urgency, 1):
             self.counts.repeated += 1
@@ -319,25 +283,19 @@ class Outbox:
         _log.warning("a message may not have arrived and was let go (%s)", item.message.urgency)
         self._done(item)
 
-    def _back(self, item: _Item, chat: int) -> None:
-        """Into the queue again, in its old place."""
-        heapq.heappush(self._queue(chat).items, (item.order, item))
-
-    def _again(self, item: _Item, chat: int) -> None:
+    def _again(self, item: Item, chat: int) -> None:
         """Into the queue again, and nothing to this chat for a pause."""
         pause = _PAUSES[min(max(item.tries, 1), len(_PAUSES)) - 1]
-        self._paused[chat] = time.monotonic() + pause
-        self._back(item, chat)
+        self._queues.pause(chat, time.monotonic() + pause)
+        self._queues.put_back(item, chat)
 
-    async def _gone(self, item: _Item, chat: int) -> None:
+    async def _gone(self, item: Item, chat: int) -> None:
         await asyncio.to_thread(self._shelf.unreachable, item.family, chat)
-        queue = self._queue(chat)
-        for _, other in queue.items:
+        for other in self._queues.drop(chat):
             self._known.discard((other.family, other.message.key))
-        queue.items.clear()
         self._known.discard((item.family, item.message.key))
 
-    def _done(self, item: _Item) -> None:
+    def _done(self, item: Item) -> None:
         if item.stored:
             keys = frozenset((item.message.key,))
             self._shelf.remove(item.family, keys)

@@ -31,6 +31,7 @@ from armbot.channels.telegram.sending import Sender
 from armbot.channels.telegram.starting import Address, SettingRefused, hello
 from armbot.channels.telegram.webhook import Webhook
 from armbot.config import Settings, secret_of
+from armbot.content.zones import load_zones
 from armbot.door import Door
 from armbot.engine.speaking import Bot
 from armbot.language.grammar import Grammar
@@ -41,7 +42,6 @@ from armbot.sent import Sent
 from armbot.service import Service
 from armbot.store.base import Store
 from armbot.ticker import Ticker
-from armbot.zones import every_zone
 
 STOPPED, REFUSED, ANOTHER, FAILED = 0, 3, 4, 5
 _GRACE = 4.0
@@ -108,7 +108,7 @@ class _Server:
         link = f"https://t.me/{name}?start=" if name else ""
         return Service(
             self._store,
-            Bot(place.grammar, every_zone(), settings.trial, link),
+            Bot(place.grammar, load_zones(), settings.trial, link),
             settings.staff,
             place.clock,
             self._sent,

@@ -107,7 +107,8 @@ def known_of(family: Family, member: Member) -> Mapping[str, str]:
         answers["consent"] = member.consent.version
     if member.role is not Role.UNKNOWN:
         answers["role"] = member.role.value
-        if member.consent is None and (member.athlete or any(a.name for a in family.athletes)):
+        grown = member.role is Role.GUARDIAN and any(a.name for a in family.athletes)
+        if member.consent is None and (member.athlete or grown):
             answers["invited"] = "yes"
     athlete = family.athlete(member.athlete) or next(
         (a for a in family.athletes if a.name and not (a.birth and a.arm)), None

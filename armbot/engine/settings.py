@@ -13,8 +13,8 @@ from datetime import datetime
 
 from armbot.core.zones import table_of
 from armbot.engine import settings_people, settings_reminders
-from armbot.engine.joining import open_form
 from armbot.engine.joining_finish import athlete_line
+from armbot.engine.joining_flow import open_form
 from armbot.engine.joining_form import Said, Scene
 from armbot.engine.joining_steps import JOIN, QUIET_FORM, ZONE_FORM, language_button
 from armbot.engine.joining_where import (

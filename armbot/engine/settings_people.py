@@ -7,8 +7,8 @@ from dataclasses import replace
 from datetime import date
 
 from armbot.engine import joining_planned
-from armbot.engine.joining import open_form
 from armbot.engine.joining_finish import athlete_line
+from armbot.engine.joining_flow import open_form
 from armbot.engine.joining_form import Said, Scene
 from armbot.engine.joining_league import league_names, leagues_for
 from armbot.engine.joining_steps import ADD, LEAGUES, RENAME

@@ -56,8 +56,7 @@ def understands(text: str, lang: str, library: Library) -> str:
     turned = _reminders(rest, library)
     if turned:
         return turned
-    found = [key for key in ACTS if _is_one_of(rest, library, f"ask_{key}")]
-    return ACTS[found[0]] if len(found) == 1 else ""
+    return next((act for key, act in ACTS.items() if _is_one_of(rest, library, f"ask_{key}")), "")
 
 
 def _fillers(library: Library) -> frozenset[str]:
@@ -70,7 +69,7 @@ def _single(phrases: tuple[tuple[str, ...], ...]) -> frozenset[str]:
     return frozenset(word for phrase in phrases for word in phrase)
 
 
-def _requests(library: Library, key: str) -> tuple[tuple[str, ...], ...]:
+def requests(library: Library, key: str) -> tuple[tuple[str, ...], ...]:
     """The requests under a key, without fillers."""
     return _bare(meanings(library, key), _fillers(library))
 
@@ -85,7 +84,7 @@ def _bare(
 
 def _is_one_of(rest: Sequence[str], library: Library, key: str) -> bool:
     """Whether the words, fillers aside, are one of the requests under a key."""
-    wanted = _requests(library, key)
+    wanted = requests(library, key)
     return bool(rest) and (rest in wanted or any(_same(rest, phrase) for phrase in wanted))
 
 
@@ -100,7 +99,7 @@ def _alike(word: str, other: str) -> bool:
 def _reminders(rest: Sequence[str], library: Library) -> str:
     """A way and a kind, and no word more: "turn off the morning reminder"."""
     for way in ("off", "on"):
-        for verb in _requests(library, f"ask_turn_{way}"):
+        for verb in requests(library, f"ask_turn_{way}"):
             about = _beside(rest, verb)
             if about and (kind := _kind(about, library)):
                 return f"set:remind:{kind}:{way}"

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
 from hashlib import sha256
 
 import pytest
 from conversation import NOW, new_family, say
 from joining_support import BEAR, CHAT, GUARDIAN, LIBRARY, Chat, begun, joined, tells
 
-from armbot.engine import codes, joining
+from armbot.engine import joining
 from armbot.engine.admission import may_talk
 from armbot.engine.joining_steps import CONSENT_KEYS, CONSENT_VERSION
-from armbot.model.family import Athlete, Consent, Family, Hold, Quiet, Role
+from armbot.model.family import Athlete, Consent, Family, Hold, Member, Quiet, Role
 from armbot.model.people import BirthMonth
 from armbot.model.reports import Tier
 
@@ -146,61 +145,6 @@ def test_a_fifteen_year_old_joins_alone(lang: str, texts: tuple[str, ...]) -> No
     assert tells(chat.said, lang, "join_pain_you")
 
 
-def invitation(role: Role, athlete: str = "", family: Family | None = None) -> Family:
-    """A family with one open code, "QUIET-FOX"."""
-    until = NOW + timedelta(days=2)
-    return codes.make(family or joined(), role, athlete, "QUIET-FOX", until)
-
-
-@pytest.mark.parametrize(("lang", "yes"), [("en", "yes"), ("es", "sí")])
-def test_a_second_guardian_joins_by_code(lang: str, yes: str) -> None:
-    """Consent is all that is asked; the code is used up, and the family's facts stay."""
-    family = invitation(Role.GUARDIAN)
-    code = codes.use(family, "quiet fox", NOW)
-    chat = begun(family, lang, code, chat=2)
-    assert tells(chat.said, lang, "join_consent")
-    assert chat.family.codes == ()
-    assert not may_talk(chat.family, chat.member, NOW)
-    chat.tell(yes)
-    assert (chat.member.role, chat.member.consent) == (
-        Role.GUARDIAN, Consent(CONSENT_VERSION, NOW),
-    )  # fmt: skip
-    assert chat.family.athletes == family.athletes
-    assert chat.family.lang == family.lang
-    assert "Bear" in chat.said.text
-
-
-@pytest.mark.parametrize(("lang", "yes"), [("en", "ok"), ("es", "acepto")])
-def test_a_young_athletes_phone_joins_by_code(lang: str, yes: str) -> None:
-    """With a guardian in the family an eleven-year-old's own chat works."""
-    family = invitation(Role.ATHLETE, "a1")
-    chat = begun(family, lang, codes.use(family, "QUIETFOX", NOW), chat=3).tell(yes)
-    assert (chat.member.role, chat.member.athlete) == (Role.ATHLETE, "a1")
-    assert chat.member.form is None
-    assert may_talk(chat.family, chat.member, NOW)
-    alone = replace(chat.family, members=(chat.member,))
-    assert not may_talk(alone, chat.member, NOW)
-
-
-def test_a_waiting_child_goes_on_with_a_code() -> None:
-    """The wait ends where a guardian's code arrives."""
-    chat = begun().tell("form:consent:athlete", "march 2015", "yes")
-    family = replace(invitation(Role.ATHLETE, "a1"), members=(GUARDIAN, chat.member))
-    chat = begun(family, code=codes.use(family, "QUIETFOX", NOW)).tell("yes")
-    assert may_talk(chat.family, chat.member, NOW)
-
-
-def test_a_waiting_child_goes_on_when_a_guardian_has_joined() -> None:
-    """The questions begin anew, and the nickname known already names the same athlete."""
-    chat = begun().tell("form:consent:athlete", "march 2015", "yes")
-    chat.said = replace(chat.said, family=joined(GUARDIAN, chat.member))
-    chat.tell("hi", "yes", "june 2014", "bear")
-    assert chat.form.answer("athlete") == "a1"
-    chat.tell("left", "baseball", "none", "denver", "none")
-    assert [a.name for a in chat.family.athletes] == ["Bear"]
-    assert chat.member.athlete == "a1"
-
-
 @pytest.mark.parametrize(
     ("lang", "no"), [("en", "no"), ("es", "no gracias"), ("en", "form:consent:no")]
 )
@@ -212,15 +156,6 @@ def test_without_consent_nothing_is_kept(lang: str, no: str) -> None:
     assert (chat.member.consent, chat.member.role, chat.member.form) == (None, Role.UNKNOWN, None)
     chat.tap("form:start:join")
     assert tells(chat.said, lang, "join_consent")
-
-
-def test_who_declined_an_invitation_gets_no_other_role_by_it() -> None:
-    """A code for the athlete's phone never makes a guardian."""
-    family = invitation(Role.ATHLETE, "a1")
-    chat = begun(family, code=codes.use(family, "QUIETFOX", NOW)).tell("no").tap("form:start:join")
-    assert "form:consent:guardian" not in chat.acts
-    chat.tell("form:consent:guardian", "yes")
-    assert (chat.member.role, chat.member.athlete) == (Role.ATHLETE, "a1")
 
 
 def test_the_consent_text_is_of_its_version() -> None:
@@ -253,6 +188,28 @@ def test_leaving_keeps_what_was_told_and_comes_back_to_it() -> None:
     assert chat.form.step == "arm"
     chat.tell("left", "baseball", "none", "boise", "none")
     assert [(a.id, a.name, a.arm) for a in chat.family.athletes] == [("a1", "Bear", "left")]
+
+
+def test_leaving_at_the_last_questions_says_what_counts_until_then() -> None:
+    """The athlete is whole, so no other is asked for; zone and hours wait in the settings."""
+    chat = begun().tell("form:consent:guardian", "Bear", "June 2014", "left baseball", "none")
+    chat.tell("not now")
+    assert tells(chat.said, "en", "form_left", zone="Eastern (New York)")
+    assert chat.acts == ["set:show"]
+    chat.tell("form:start:join")
+    assert tells(chat.said, "en", "welcome_back")
+    assert chat.member.form is None
+
+
+@pytest.mark.parametrize(("device", "lang"), [("es-419", "es"), ("pt-BR", "en"), ("", "en")])
+def test_a_member_known_by_the_devices_language_is_spoken_to_in_ours(
+    device: str, lang: str
+) -> None:
+    """Whoever keeps the member may not know which languages there are."""
+    family = Family("f", members=(Member(CHAT, lang=device),))
+    chat = begun(family, device)
+    assert chat.member.lang == lang
+    assert tells(chat.said, lang, "join_consent")
 
 
 def test_whoever_has_joined_is_greeted_and_not_asked_again() -> None:

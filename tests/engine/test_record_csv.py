@@ -106,6 +106,7 @@ def test_what_is_there_already_is_not_logged_twice(pairs: list[tuple[str, Outing
     done = read(as_csv(family), family)
     assert done.family == family
     assert (done.added, len(done.lines)) == (0, 1 + len(pairs))
+    assert done.lines[0] == phrase("en", "csv_done", added=0, again=len(pairs), wrong=0)
 
 
 @QUICK
@@ -221,6 +222,14 @@ def test_a_line_that_stands_twice_is_logged_once() -> None:
     assert rows(twice, twice).added == 1
     text = "entry,day,pitches\no1,2026-06-01,40\no2,2026-06-01,40\no2,2026-06-01,40\n"
     assert read(text).added == 2
+
+
+def test_an_outing_told_in_the_chat_is_not_logged_again_from_a_table() -> None:
+    """The same day, athlete and numbers, whatever else of the season is in the table."""
+    family, _ = with_outing(joined(), "a1", Outing("", date(2026, 6, 1), pitches=40))
+    done = read("day,pitches\n2026-06-01,40\n2026-06-05,22\n", family)
+    assert [o.pitches for _, o in done.family.outings] == [40, 22]
+    assert done.lines[1] == phrase("en", "csv_again", line=2, day="2026-06-01")
 
 
 def test_an_entry_that_was_changed_is_not_counted_twice() -> None:

@@ -10,7 +10,7 @@ from quick import QUICK
 from strategies import SIGNS, languages, messages
 
 from armbot.engine.settings import understands
-from armbot.engine.settings_words import ACTS
+from armbot.engine.settings_words import ACTS, requests
 
 SAID = (
     ("en", "settings", "set:show"),
@@ -75,6 +75,14 @@ SAID = (
 def test_a_request_is_understood_in_its_usual_words(lang: str, text: str, act: str) -> None:
     """With politeness around it and a slip of the pen in it."""
     assert understands(text, lang, LIBRARY) == act
+
+
+def test_no_request_stands_for_two_things() -> None:
+    """Fillers aside, each phrase belongs to one act, so the order of the acts never decides."""
+    keys = [f"ask_{key}" for key in ACTS] + [f"lang_{lang}" for lang in LIBRARY.languages]
+    said = [(phrase, key) for key in keys for phrase in requests(LIBRARY, key)]
+    owners = {phrase: {k for p, k in said if p == phrase} for phrase, _ in said}
+    assert {p: sorted(k) for p, k in owners.items() if len(k) > 1} == {}
 
 
 def test_everything_that_can_be_asked_for_is_tried_above() -> None:

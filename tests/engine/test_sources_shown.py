@@ -116,6 +116,34 @@ STRUCTURE: dict[str, dict[float, str]] = {
         4: "words of a bare question", 9: "innings of a full game",
         10: "a tenth, for 'nearly used up'", 28: "a day that every month has",
     },
+    "engine/joining_birth.py": {
+        4: "digits of a year", 6: "youngest age with a button", 18: "oldest age with a button",
+        31: "days in a month", 100: "years in a century",
+    },
+    "engine/joining_finish.py": {31: "an invented count in an example"},
+    "engine/joining_where.py": {8: "an hour", 21: "an hour", 22: "an hour"},
+    "engine/joining_words.py": {512: "phrase lists remembered"},
+    "engine/record_csv.py": {
+        20: "problems told one by one", 40: "characters of a cell shown", 2000: "rows read",
+    },
+    "engine/record_rows.py": {
+        72: "outs beyond any game", 200: "pitches beyond any outing; characters of a note",
+    },
+    "engine/settings_words.py": {
+        5: "letters of a word that may hold a slip", 8: "lists remembered",
+        512: "lists remembered",
+    },
+    "engine/overview_known.py": {5: "weeks shown"},
+    "engine/overview_words.py": {40: "characters of a nickname shown"},
+    "engine/admission.py": {13: "age of consent on line, its source beside it"},
+    "engine/household.py": {50: "update ids kept"},
+    "engine/speaking.py": {40: "messages kept; characters of a label"},
+    "engine/chores.py": {24: "characters of a label"},
+    "engine/standing.py": {18: "hours after which a conversation is over"},
+    "desk/alerts.py": {
+        14: "days of the log shown", 20: "lines shown", 900: "characters shown",
+    },
+    "desk/staff.py": {4: "parts of an act"},
     "engine/say.py": {4096: "a chat message's limit in UTF-16 units"},
     "engine/replies.py": {8: "words of a message that is a yes or a no"},
     "engine/leaning.py": {

@@ -19,7 +19,7 @@ from stand_in_faults import How
 from armbot import outbox as module
 from armbot.channels.telegram.client import make_bot
 from armbot.channels.telegram.limits import Limiter, Rates
-from armbot.channels.telegram.sending import Sender
+from armbot.channels.telegram.sending import Attachment, Sender
 from armbot.model.outbox import Outgoing, Ready, Urgency
 from armbot.outbox import Outbox, TokenRefused
 
@@ -90,6 +90,7 @@ class Desk:
     shelf: Shelf
     outbox: Outbox
     running: asyncio.Task[None]
+    files: dict[str, Attachment]
 
     def offer(self, *messages: Outgoing, family: str = "f-1") -> None:
         """Lay messages ready and tell the outbox."""
@@ -113,12 +114,18 @@ async def desk(rates: Rates = FAST, read: float | None = None) -> AsyncIterator[
     """An outbox, its shelf and a server; ``read`` is how long an answer is waited for."""
     async with StandIn() as server, make_bot(TOKEN, server.url, 20, read=read) as bot:
         shelf = Shelf()
+        files: dict[str, Attachment] = {}
         outbox = Outbox(
-            shelf, Sender(bot), Limiter(rates), lambda _, act: act, lambda *_: None, lambda: AT
+            shelf,
+            Sender(bot),
+            Limiter(rates),
+            lambda _, act: act,
+            lambda _, message: files.get(message.attach),
+            lambda: AT,
         )
         running = asyncio.ensure_future(outbox.run())
         try:
-            yield Desk(server, shelf, outbox, running)
+            yield Desk(server, shelf, outbox, running, files)
         finally:
             running.cancel()
             with suppress(asyncio.CancelledError, TokenRefused):
@@ -305,6 +312,28 @@ def test_a_long_text_arrives_in_parts_in_order() -> None:
             here.offer(message("m", text=text))
             texts = await here.until_empty()
             assert [t[0] for t in texts] == ["0", "1", "1", "2"]
+
+    asyncio.run(run())
+
+
+@pytest.mark.parametrize(
+    ("words", "caption", "texts"),
+    [
+        ("", "", [""]),
+        ("below", "", ["below"]),
+        ("below", "chart", ["chart\n\nbelow"]),
+        ("x" * 1000, "y" * 100, ["", "y" * 100 + "\n\n" + "x" * 1000]),
+    ],
+)
+def test_a_file_arrives_with_its_words(words: str, caption: str, texts: list[str]) -> None:
+    """Below it where they fit, after it where they do not: neither is lost."""
+
+    async def run() -> None:
+        async with desk() as here:
+            here.files["m"] = Attachment("a.csv", b"1,2", "document", caption)
+            here.offer(message("m", text=words, attach="m"))
+            assert await here.until_empty() == texts
+            assert [bool(sent.files) for sent in here.server.sent] == [True, False][: len(texts)]
 
     asyncio.run(run())
 

@@ -9,14 +9,20 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 import stand_in_support as said
+from conversation import grammar
 from served import Program, Writer, family, kept, prepare, program, server, until
 
 from armbot import keeping
+from armbot.engine.reminders import remind
+from armbot.model.family import Family, Quiet
+from armbot.model.outings import Outing
 
 if TYPE_CHECKING:
     from stand_in_control import Remote
@@ -334,3 +340,34 @@ def test_told_to_stop_it_finishes_what_is_in_hand(tmp_path: Path) -> None:
             assert found.stop() == 0
         assert remote.ask("state")["sent"] == 80
         assert all(not one.outbox for one in kept(folder).values())
+
+
+def due_now(now: datetime) -> tuple[Family, str]:
+    """A family that lives where a reminder is due at this hour, and what it will be told."""
+    outing = ("a1", Outing("o1", (now - timedelta(hours=30)).date(), pitches=40))
+    for offset in range(-12, 13):
+        one = replace(
+            family("f-1", 5, outings=(outing,)),
+            zone=f"Etc/GMT{offset:+d}",
+            quiet=Quiet(0, 0),
+            due=now - timedelta(minutes=1),
+        )
+        told = [m.text for m in remind(one, grammar().library, now).outbox]
+        if len(told) == 1:
+            return one, told[0].replace("**", "").partition("\n")[0]
+    raise AssertionError("no reminder at any hour of the day")
+
+
+def test_a_reminder_comes_by_itself_once(tmp_path: Path) -> None:
+    """Also when the program is started again."""
+    one, words = due_now(datetime.now(tz=UTC))
+    prepare(tmp_path / "data", [one])
+    with server() as (remote, url), program(url, tmp_path / "data") as found:
+        reader = Writer(remote, 5)
+        assert words in reader.next()[0]["shown"]
+        assert found.stop() == 0
+        found.start()
+        until(lambda: found.log.count("serving") > 1)
+        time.sleep(6)
+        assert found.stop() == 0
+        assert len(reader.all()) == 1
