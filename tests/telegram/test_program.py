@@ -350,7 +350,7 @@ def due_now(now: datetime) -> tuple[Family, str]:
             family("f-1", 5, outings=(outing,)),
             zone=f"Etc/GMT{offset:+d}",
             quiet=Quiet(0, 0),
-            due=now - timedelta(minutes=1),
+            due=now - timedelta(minutes=70),
         )
         told = [m.text for m in remind(one, grammar().library, now).outbox]
         if len(told) == 1:
