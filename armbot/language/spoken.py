@@ -58,7 +58,12 @@ def language_of(
     if before is None and everyday is not None:
         return everyday
     both = {lang: common[lang] | own.get(lang, frozenset()) for lang in common}
-    return _most(words, both, 2 if before else 1) or everyday or before or "en"
+    if before is None:
+        return _most(words, both, 1) or "en"
+    # One word that the other language only happens to use ("ni idea") turns nothing.
+    told = _most(words, both, 2)
+    alone = told is not None and told not in (everyday, before) and _counts(words, both)[told] == 1
+    return before if told is None or alone else told
 
 
 def _kept(words: Sequence[str], common: Mapping[str, frozenset[str]], chosen: str) -> str:

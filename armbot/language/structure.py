@@ -48,6 +48,9 @@ _ASKING = frozenset(
 _HELPING = frozenset("can could may is are does do did will would".split())
 _ASKED = frozenset("he she i we you u it they this that my our his her the there any one".split())
 """A helping word asks where one of these follows it: "is he", not "kid is 12"."""
+_PLAIN, _LONG_PLAIN, _PLAIN_WORDS = 9.0, 2.5, 10
+"""A count told with its day, and nothing asked, is there to be logged, whatever the number or
+the verb reminds of; a long message may hold a question in other words."""
 _PLANNED = 6.0
 """Pitches asked for and none told as thrown: the limit is asked, or the day that is named."""
 _OUTING_TOLD = -9.0
@@ -136,7 +139,8 @@ def _by_numbers(shape: Shape) -> dict[str, float]:
     if counted and (told.ages or told.thrown_days):
         extra[REST] = 4.0 if rest else 0.0 if told.ask_days else 1.5
         extra[DATE] = (3.5 if rest else 5.0) if told.ask_days else 0.0
-        extra[LOG] = 0.0 if asks or told.ask_days or rest else 2.5
+        plain = _PLAIN if len(words) <= _PLAIN_WORDS else _LONG_PLAIN
+        extra[LOG] = 0.0 if asks or told.ask_days or rest else plain
         if told.thrown_days and not asks and _by_inning(told):
             extra |= dict.fromkeys(_LIMITS, _OUTING_TOLD)
     elif told.ask_days and asks and not pitch_types and "amount_word" not in acts:
