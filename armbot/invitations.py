@@ -18,7 +18,7 @@ FAMILY = "f-"
 """What the id of an invited family begins with."""
 DAYS = 14
 """How long an invitation is good for, unless told otherwise."""
-_NUMBER, _TIME, _CODE = 6, 4, 10
+_NUMBER, _TIME, _CODE = 6, 4, 11
 """Bytes of the random number, of the time (seconds since 1970), of the code that proves it."""
 
 
