@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime
 
+from armbot import invitations
 from armbot.app import FamilyGone, change, load_family
 from armbot.desk import alerts, staff
 from armbot.engine import codes, household
@@ -77,6 +78,8 @@ class Service:
         if person and incoming.kind is Kind.BUTTON and incoming.text.startswith(staff.PREFIX):
             return self._pressed(person, incoming)
         family_id = self._family_of(incoming)
+        if family_id.startswith(invitations.FAMILY) and self._invited(incoming.text.strip()):
+            incoming = replace(incoming, text="")  # the code has done what it is for
         now = self._clock()
         fresh = Family(family_id, zone=self._bot.library.clinic.time_zone)
 

@@ -232,7 +232,9 @@ def _started(call: Call) -> Handled:
     """The first contact, or one more: never a second consent from the same chat."""
     if call.guest is Guest.STAFF:
         return call.reply(call.voice.say("staff_hello"))
-    if check_signs(call.incoming.text, call.bot.grammar).tier >= Tier.ASK:
+    # A code is no message: its letters may spell "ow" by chance.
+    code = codes.use(call.family, call.incoming.text.strip(), call.now)
+    if code is None and check_signs(call.incoming.text, call.bot.grammar).tier >= Tier.ASK:
         return _decided(call)
     if call.guest is Guest.STRANGER:
         return call.reply(call.voice.say("invitation_needed"))

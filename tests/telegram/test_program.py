@@ -5,24 +5,18 @@ Real processes on loopback: the program, and the stand-in server that plays Tele
 
 from __future__ import annotations
 
+import base64
 import subprocess
 import sys
-import time
 from collections.abc import Iterator
-from dataclasses import replace
-from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 import stand_in_support as said
-from conversation import grammar
-from served import Program, Writer, family, kept, prepare, program, server, until
+from served import Program, Writer, program, server, until
 
 from armbot import keeping
-from armbot.engine.reminders import remind
-from armbot.model.family import Family, Quiet
-from armbot.model.outings import Outing
 
 if TYPE_CHECKING:
     from stand_in_control import Remote
@@ -255,119 +249,17 @@ def test_health_is_well_while_it_serves(running: Program) -> None:
     assert (done.returncode, done.stdout[:4]) == (0, "well")
 
 
-def ended(url: str, folder: Path, seconds: float = 30, **told: Any) -> tuple[int, str]:
-    """The exit code and the log of a program that ends by itself."""
-    with program(url, folder, **told) as found:
-        assert found.process is not None
-        code = found.process.wait(seconds)
-        return code, found.log
-
-
-def test_a_wrong_token_ends_it_at_once(telegram: tuple[Remote, str], tmp_path: Path) -> None:
-    """With 3 and a plain message, without the token."""
-    wrong = "7000000001:AAwrongTokenThatOpensNothingAtAll000"
-    code, log = ended(telegram[1], tmp_path / "data", token=wrong)
-    assert code == 3, log
-    assert "token" in log
-    assert wrong not in log
-
-
-@pytest.mark.parametrize(
-    ("settings", "token", "words"),
-    [
-        ("trial: maybe\n", None, "settings.yaml:2: 'maybe' is neither true nor false"),
-        ("", None, "not signed by a clinician"),
-        ("trial: true\n", "", "no token"),
-        ("trial: true\ncolour: red\n", None, "unknown key 'colour'"),
-    ],
-)
-def test_settings_that_do_not_allow_a_start(
-    tmp_path: Path, settings: str, token: str | None, words: str
+def test_a_table_of_outings_is_taken_from_a_file(
+    telegram: tuple[Remote, str], running: Program
 ) -> None:
-    """Each ends with 2 and says what is wrong."""
-    told: dict[str, Any] = {"settings": settings}
-    if token is not None:
-        told["token"] = token
-    code, log = ended("http://127.0.0.1:9", tmp_path / "data", **told)
-    assert code == 2, log
-    assert words in log
-
-
-def test_a_second_program_on_the_same_folder_is_refused(
-    running: Program, telegram: tuple[Remote, str]
-) -> None:
-    """With 2 and the folder's name; the first goes on."""
-    file = running.folder.with_name("second.yaml")
-    file.write_text(f"api: {telegram[1]}\ntrial: true\n", "utf-8")
-    command = [sys.executable, "-m", "armbot", "serve", "--settings", str(file)]
-    env = {"ARMBOT_TOKEN": running.token, "PATH": "/usr/bin"}
-    done = subprocess.run(
-        [*command, "--data", str(running.folder)],
-        capture_output=True,
-        text=True,
-        check=False,
-        env=env,
-        cwd=Path(__file__).parents[2],
-    )
-    assert done.returncode == 2
-    assert str(running.folder) in done.stderr
-
-
-def test_it_waits_for_a_network_that_is_not_there_yet(tmp_path: Path) -> None:
-    """And ends at once when asked to."""
-    with program("http://127.0.0.1:9", tmp_path / "data") as found:
-        until(lambda: "trouble begins" in found.log)
-        began = time.monotonic()
-        assert found.stop() == 0
-        assert time.monotonic() - began < 5
-
-
-def test_told_to_stop_it_finishes_what_is_in_hand(tmp_path: Path) -> None:
-    """Within five seconds; after the next start every message has its answer, once."""
-    with server("--delay", "sendMessage=0.05") as (remote, url):
-        folder = tmp_path / "data"
-        prepare(folder, [family(f"f-{n}", 100 + n) for n in range(20)])
-        with program(url, folder) as found:
-            until(lambda: keeping.name_of(folder))
-            updates = [said.text(100 + n % 20, f"he threw {30 + n} yesterday") for n in range(80)]
-            remote.tell("push", {"updates": updates})
-            time.sleep(0.3)
-            began = time.monotonic()
-            assert found.stop() == 0
-            assert time.monotonic() - began < 5
-            found.start()
-            until(lambda: found.log.count("serving") > 1 and remote.ask("state")["sent"] >= 80)
-            assert found.stop() == 0
-        assert remote.ask("state")["sent"] == 80
-        assert all(not one.outbox for one in kept(folder).values())
-
-
-def due_now(now: datetime) -> tuple[Family, str]:
-    """A family that lives where a reminder is due at this hour, and what it will be told."""
-    outing = ("a1", Outing("o1", (now - timedelta(hours=30)).date(), pitches=40))
-    for offset in range(-12, 13):
-        one = replace(
-            family("f-1", 5, outings=(outing,)),
-            zone=f"Etc/GMT{offset:+d}",
-            quiet=Quiet(0, 0),
-            due=now - timedelta(minutes=70),
-        )
-        told = [m.text for m in remind(one, grammar().library, now).outbox]
-        if len(told) == 1:
-            return one, told[0].replace("**", "").partition("\n")[0]
-    raise AssertionError("no reminder at any hour of the day")
-
-
-def test_a_reminder_comes_by_itself_once(tmp_path: Path) -> None:
-    """Also when the program is started again."""
-    one, words = due_now(datetime.now(tz=UTC))
-    prepare(tmp_path / "data", [one])
-    with server() as (remote, url), program(url, tmp_path / "data") as found:
-        reader = Writer(remote, 5)
-        assert words in reader.next()[0]["shown"]
-        assert found.stop() == 0
-        found.start()
-        until(lambda: found.log.count("serving") > 1)
-        time.sleep(6)
-        assert found.stop() == 0
-        assert len(reader.all()) == 1
+    """Line by line, with what was wrong; its own export is what it reads."""
+    remote = telegram[0]
+    writer = joined(remote, running.folder, 91, "en", "Lou")
+    table = "athlete,date,kind,pitches\nLou,2026-05-01,game,44\nLou,2026-13-01,game,5\n"
+    held = base64.b64encode(table.encode()).decode()
+    remote.tell("file", {"file_id": "table-1", "base64": held})
+    sent = said.document(91, "outings.csv", "text/csv", len(table), file_id="table-1")
+    remote.tell("push", {"updates": [sent]})
+    report = writer.next()[0]["shown"]
+    assert "2026-13-01" in report
+    assert "44" in writer.ask("season total so far?")

@@ -212,6 +212,27 @@ def kept_names(house: House) -> list[str]:
     return list(house.store.families())
 
 
+@pytest.mark.parametrize(
+    "letters", ["IFZM9HlIaxlYUH5qWRtcDI1fAIgt", "OW8AgN0CaxlYUHp__fGD02Zsp7Od"]
+)
+def test_a_code_that_spells_a_sign_by_chance_is_no_report(tmp_path: Path, letters: str) -> None:
+    """One code in a thousand holds such letters; the family is welcomed all the same."""
+    house = House(tmp_path / "data")
+    house.service = Service(
+        house.store,
+        Bot(grammar(), ("America/Chicago",), trial=True),
+        (DOCTOR,),
+        lambda: house.now,
+        house.sent,
+        invited=lambda code: "f-9" if code == letters else None,
+    )
+    ready = house.say(PARENT, letters, Kind.STARTED)
+    assert ready.family == "f-9"
+    assert house.record("f-9").holds == ()
+    assert ready.messages[0].buttons
+    house.close()
+
+
 def test_a_clock_that_jumps_repeats_no_reminder(house: House) -> None:
     """An hour back, a day forward, back again: each key once."""
     house.say(PARENT, "kit threw 62 pitches today")
