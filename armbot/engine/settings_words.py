@@ -35,6 +35,9 @@ ACTS = {
 }
 """What is asked for (phrases ``ask_...``), and the act that it is."""
 _MOST_WORDS = 12
+_MOST_ASKED = 7
+"""Words, fillers aside, of the longest request: a verb of three about a kind of four. Most
+questions are longer, and are let through without a look at every request."""
 _SHORTEST = 5
 """Letters from which a word may hold a slip of the pen here."""
 
@@ -50,6 +53,8 @@ def understands(text: str, lang: str, library: Library) -> str:
     if not words or len(words) > _MOST_WORDS or lang not in library.languages:
         return ""
     rest = tuple(word for word in words if word not in _fillers(library))
+    if len(rest) > _MOST_ASKED:
+        return ""
     for other in library.languages:
         if _is_one_of(rest, library, f"lang_{other}"):
             return f"set:lang:{other}"

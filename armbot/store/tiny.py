@@ -120,9 +120,11 @@ class TinyStore(Store):
     def load(self, family_id: str) -> Stored | None:
         """See Store."""
         with self._held(family_id) as path:
+            mark = files.mark(path)
             record = self._record(family_id, path)
             if record is None:
                 return None
+            self._versions[family_id] = (record["version"], mark)
             try:
                 return Stored(json_copy(record["document"]), record["version"])
             except NotJSONError as error:

@@ -9,8 +9,10 @@ from joining_support import LIBRARY
 from quick import QUICK
 from strategies import SIGNS, languages, messages
 
+from armbot.engine import settings_words
 from armbot.engine.settings import understands
 from armbot.engine.settings_words import ACTS, requests
+from armbot.model.reminders import ReminderKind
 
 SAID = (
     ("en", "settings", "set:show"),
@@ -151,3 +153,16 @@ def test_hostile_text_is_read_quickly_and_never_raises(text: str) -> None:
     """Long texts are no requests; look-alike letters are letters."""
     assert understands(text, "xx", LIBRARY) == ""
     assert understands(text, "es", LIBRARY) in ("", "set:show")
+
+
+def test_no_request_is_longer_than_what_is_looked_at() -> None:
+    """A longer one, added to the phrases, would never be understood."""
+    library = LIBRARY
+    names = [f"ask_{key}" for key in settings_words.ACTS]
+    names += [f"lang_{lang}" for lang in library.languages]
+    plain = max(len(words) for name in names for words in settings_words.requests(library, name))
+    ways = ("ask_turn_on", "ask_turn_off")
+    verb = max(len(words) for way in ways for words in settings_words.requests(library, way))
+    kinds = [f"ask_kind_{kind.value}" for kind in ReminderKind]
+    kind = max(len(words) for name in kinds for words in settings_words.requests(library, name))
+    assert max(plain, verb + kind) == settings_words._MOST_ASKED  # noqa: SLF001 - its very subject

@@ -130,7 +130,8 @@ STRUCTURE: dict[str, dict[float, str]] = {
         72: "outs beyond any game", 200: "pitches beyond any outing; characters of a note",
     },
     "engine/settings_words.py": {
-        5: "letters of a word that may hold a slip", 8: "lists remembered",
+        5: "letters of a word that may hold a slip", 7: "words of the longest request",
+        8: "lists remembered",
         512: "lists remembered",
     },
     "engine/overview_known.py": {5: "weeks shown"},
