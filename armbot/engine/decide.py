@@ -119,18 +119,16 @@ def _assessment(
         return own
     strung = _JOINT.join(t.strip(" ?!.") for t in (*talk.recent, text))
     joined = check_signs(strung[-3000:], grammar, likeness=False)
-    if _answers_with_a_count(talk, reading, joined):
+    if _only_counts(talk, reading, joined):
         return own
     floor = max(own.tier, talk.tier)
     best = joined if joined.tier >= own.tier and joined.signs else own
     return replace(best, tier=max(floor, joined.tier if joined.tier >= Tier.STOP else floor))
 
 
-def _answers_with_a_count(talk: Talk, reading: Reading, joined: Assessment) -> bool:
-    """Whether a count asked for, or corrected, is all that reads as a lost speed."""
-    corrects = "correction" in reading.acts and talk.pitches is not None
-    asked = "pitches" in talk.asks or corrects
-    counted = asked and bool(reading.counts or reading.bare)
+def _only_counts(talk: Talk, reading: Reading, joined: Assessment) -> bool:
+    """Whether all that reads as a lost speed is a second, lower count: "and if only 50"."""
+    counted = bool(reading.counts or reading.bare or reading.planned)
     quiet = not reading.signs.mentions and talk.tier is Tier.NONE
     return counted and quiet and set(joined.signs) == {_SPEED}
 

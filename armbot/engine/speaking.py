@@ -8,7 +8,7 @@ from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from armbot.engine.decide import Decision, decide
-from armbot.engine.say import Voice, paragraphs
+from armbot.engine.say import Voice, fit, paragraphs
 from armbot.engine.seen import brought_back, seen_by
 from armbot.engine.signed import is_draft
 from armbot.language.grammar import Grammar
@@ -104,7 +104,7 @@ def answered(
         after = replace(after, reports=(*after.reports[:-1], report))
     after = _remembering(family, after, incoming)
     after = _turned(after, incoming.chat)
-    after = say(after, incoming, _reply(decision, after, incoming.chat), bot)
+    after = say(after, incoming, _reply(decision, after, incoming.chat, bot), bot)
     if len(after.holds) > len(family.holds):
         after = taken_back(after, f"u{incoming.id}.", bot)
     if report is not None and member.role is Role.ATHLETE:
@@ -118,12 +118,15 @@ def _turned(family: Family, chat: int) -> Family:
     return with_member(family, replace(member, turn=member.turn + 1)) if member else family
 
 
-def _reply(decision: Decision, family: Family, chat: int) -> Reply:
+def _reply(decision: Decision, family: Family, chat: int, bot: Bot) -> Reply:
     turn = decision.turn
     member = family.member(chat) or Member(chat)
     tier = Tier[turn.tier.upper()]
+    text = turn.reply
+    if tier >= Tier.STOP and member.role is Role.ATHLETE:
+        text = _to_a_child(text, bot.voice(member))
     return Reply(
-        turn.reply,
+        text,
         tuple(
             Button(words[:_LABEL], f"answer:{member.turn}:{place}")
             for place, words in enumerate(turn.choices)
@@ -131,6 +134,12 @@ def _reply(decision: Decision, family: Family, chat: int) -> Reply:
         Urgency.SAFETY if tier >= Tier.STOP else Urgency.REPLY,
         grants=decision.grants,
     )
+
+
+def _to_a_child(text: str, voice: Voice) -> str:
+    """The safety message as an athlete reads it alone: after what to do, whom to tell."""
+    first, _, rest = text.partition("\n\n")
+    return fit(paragraphs(first, voice.say("tell_grown_up"), rest))
 
 
 def _if_signed(decision: Decision, bot: Bot, today: date) -> Decision:

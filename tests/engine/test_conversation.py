@@ -8,6 +8,7 @@ import pytest
 from conversation import NOW, TODAY, after, grammar, say
 
 from armbot.engine.decide import decide
+from armbot.model.reports import Tier
 from armbot.model.talk import Turn
 
 
@@ -216,3 +217,34 @@ def test_a_conversation_ends_when_nobody_goes_on_with_it(
     family = after(f"kit is 11, {first}")
     later = decide(family, then, grammar(), NOW + timedelta(hours=hours)).family
     assert [outing.pitches for _, outing in later.outings] == pitches
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        ("he's 11, threw 58 tues", "can he go friday", "and if he only threw 50"),
+        ("he's 11, threw 58 tues", "and if it was 40?"),
+        ("11, threw 60 yesterday", "wait it was more like 45"),
+        ("tiene 11, tiró 58 el martes", "¿y si nada más tiró 50?"),
+        ("tiene 12 y tiró 62 ayer", "y con 40 cuántos días"),
+        ("she threw 55 today shes 12", "what about 35"),
+    ],
+)
+def test_a_lower_count_is_no_lost_speed(told: tuple[str, ...]) -> None:
+    """Numbers that go down from turn to turn are counts: nothing was reported."""
+    family = after(*told)
+    assert family.holds == ()
+    assert family.reports == ()
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        ("he's 14, usually throws 68 mph", "now hes at 61"),
+        ("he's 14, he lost 5 mph since june", "is that normal"),
+    ],
+)
+def test_a_speed_that_goes_down_is_still_heard(told: tuple[str, ...]) -> None:
+    """Whatever it is told in, it is asked about or stops."""
+    family = after(*told)
+    assert family.talk.tier is not Tier.NONE or family.holds

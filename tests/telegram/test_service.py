@@ -145,6 +145,7 @@ def test_a_childs_report_reaches_its_parents_and_the_clinic(house: House) -> Non
     """Each parent in its own language; the child is on hold in every chat, the brother not."""
     ready = house.say(CHILD, "my elbow hurts when i throw")
     assert texts(ready, CHILD).startswith("**No throwing today")
+    assert "Tell a grown-up now" in texts(ready, CHILD)
     assert "Kit told me" in texts(ready, PARENT)
     assert "Kit me contó" in texts(ready, MOTHER)
     assert "my elbow hurts" in texts(ready, 900)
