@@ -11,6 +11,7 @@ from armbot.engine.safety import headline, safety_answer, what_to_do
 from armbot.engine.say import paragraphs, sentence
 from armbot.engine.slots import Slots
 from armbot.engine.standing import THROW_TOPICS
+from armbot.language.structure import asks
 from armbot.model.family import Family, Hold, Report
 from armbot.model.reports import Assessment
 from armbot.model.talk import Reading
@@ -86,9 +87,15 @@ def _added(scene: Scene, slots: Slots, found: Assessment) -> Answer:
     full = safety_answer(scene, slots, found, logged=False)
     text = paragraphs(
         sentence(voice.say(headline(scene, found)), voice.say(what_to_do(scene, found))),
-        sentence(voice.say("noted"), voice.say("nobody_watches")),
+        sentence(voice.say("hold_ends" if _asks(scene) else "noted"), voice.say("nobody_watches")),
     )
     return replace(full, text=text)
+
+
+def _asks(scene: Scene) -> bool:
+    """Whether the message asks something and tells nothing: "can he bat?"."""
+    words = scene.reading.text.replace("?", " ? ").split()
+    return asks(words) and not scene.reading.signs.mentions
 
 
 def _with_words(family: Family, reading: Reading, found: Assessment) -> Family:

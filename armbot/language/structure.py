@@ -88,7 +88,7 @@ def adjusted(ranked: Sequence[TopicScore], shape: Shape) -> list[TopicScore]:
 def _by_acts(shape: Shape) -> Iterator[tuple[str, float]]:
     """Topics that an act points to, and how strongly."""
     acts = shape.acts
-    entry = "log" in acts and not _asks(shape.words)
+    entry = "log" in acts and not asks(shape.words)
     for act, topic, weight in _POINTERS:
         if act in acts and not (entry and act in _ABOUT_THROWS):
             yield topic, weight
@@ -108,7 +108,7 @@ def _by_denial(shape: Shape) -> Iterator[tuple[str, float]]:
         yield "when_to_see_clinician", -1.0
 
 
-def _asks(words: Sequence[str]) -> bool:
+def asks(words: Sequence[str]) -> bool:
     """Whether the message asks something, with or without a question mark."""
     if "?" in words or _ASKING & set(words):
         return True
@@ -132,7 +132,7 @@ def is_roster(words: Sequence[str]) -> bool:
 def _by_numbers(shape: Shape) -> dict[str, float]:
     """What counts, ages and days say together."""
     told, words, acts = shape.told, shape.words, shape.acts
-    asks, pitch_types = _asks(words), shape.pitch_types
+    asking, pitch_types = asks(words), shape.pitch_types
     extra: dict[str, float] = {}
     counted = any(c.pitches is not None for c in told.counts)
     rest = "rest_word" in acts
@@ -140,18 +140,18 @@ def _by_numbers(shape: Shape) -> dict[str, float]:
         extra[REST] = 4.0 if rest else 0.0 if told.ask_days else 1.5
         extra[DATE] = (3.5 if rest else 5.0) if told.ask_days else 0.0
         plain = _PLAIN if len(words) <= _PLAIN_WORDS else _LONG_PLAIN
-        extra[LOG] = 0.0 if asks or told.ask_days or rest else plain
-        if told.thrown_days and not asks and _by_inning(told):
+        extra[LOG] = 0.0 if asking or told.ask_days or rest else plain
+        if told.thrown_days and not asking and _by_inning(told):
             extra |= dict.fromkeys(_LIMITS, _OUTING_TOLD)
-    elif told.ask_days and asks and not pitch_types and "amount_word" not in acts:
+    elif told.ask_days and asking and not pitch_types and "amount_word" not in acts:
         extra[DATE] = 1.5
     if told.planned and not counted:
         extra[DATE if told.ask_days else "daily_limit"] = _PLANNED
     if set(told.thrown_days) & set(told.ask_days):
         extra["same_day"] = 3.0
     if "log" in acts and (told.counts or told.bare):
-        extra[LOG] = extra.get(LOG, 0.0) + (3.0 if asks or rest else 8.0)
-    elif not asks and is_roster(words):
+        extra[LOG] = extra.get(LOG, 0.0) + (3.0 if asking or rest else 8.0)
+    elif not asking and is_roster(words):
         extra[LOG] = extra.get(LOG, 0.0) + 5.0
     if pitch_types and not counted:
         extra[TYPES] = 2.5

@@ -231,3 +231,21 @@ def test_a_question_unanswered_keeps_throwing_answers_waiting() -> None:
         family = after(asked)
         turn = say(family, "he is 11 and threw 20 pitches on monday. can he pitch friday?").turn
         assert not grants_in(turn), turn.reply
+
+
+@pytest.mark.parametrize(
+    ("lang", "told", "asked"),
+    [
+        ("en", "my elbow hurts when i throw", "who lifts the hold?"),
+        ("en", "his elbow hurts", "can he bat"),
+        ("es", "le duele el codo", "¿puede batear?"),
+    ],
+)
+def test_a_question_after_a_report_is_told_who_ends_the_hold(
+    lang: str, told: str, asked: str
+) -> None:
+    """Not thanked for what it did not tell."""
+    turn = say(after(told), asked).turn
+    assert phrase(lang, "hold_ends") in turn.reply or phrase(lang, "hold_on")[:8] in turn.reply
+    assert phrase(lang, "noted") not in turn.reply
+    assert grants_in(turn, without_report_day(turn, after(told))) == []
