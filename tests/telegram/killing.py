@@ -36,6 +36,8 @@ _SETTINGS = (
 _MONTHS = (
     "january february march april may june july august september october november december"
 ).split()
+_WHILE_STARTING = 0.25
+"""Share of kills that may come before the program serves; the others come in full traffic."""
 _BACK = 150
 """Days before today at which a chat's outings begin: of a date without a year, the nearest
 is meant."""
@@ -82,17 +84,26 @@ class Result:
         return [str(fault) for fault in found]
 
 
-def run(folder: Path, kills: int, chats: int, seed: int) -> Result:
-    """``kills`` kills under traffic in ``chats`` families, then a quiet end, then the count."""
+def run(folder: Path, kills: int, chats: int, seed: int, delay: float = 0.0) -> Result:
+    """``kills`` kills under traffic in ``chats`` families, then a quiet end, then the count.
+
+    ``delay`` is how many seconds the server takes to answer a send: the longer, the more
+    messages are under way at a kill.
+    """
     chance = random.Random(seed)  # noqa: S311 - moments, not secrets
     traffic = Traffic({_FIRST_CHAT + n: {} for n in range(chats)})
     prepare(folder, [family(f"f-{chat}", chat) for chat in traffic.outings])
-    with server() as (remote, url), program(url, folder, settings=_SETTINGS) as running:
+    wait = server("--delay", f"sendMessage={delay}")
+    with wait as (remote, url), program(url, folder, settings=_SETTINGS) as running:
         for _ in range(kills):
+            polls = remote.ask("state")["polls"]
             _write_some(remote, traffic, chance)
-            time.sleep(chance.choice((chance.uniform(0, 0.4), chance.uniform(1.0, 2.2))))
-            _write_some(remote, traffic, chance)
-            time.sleep(chance.uniform(0, 0.15))
+            if chance.random() < _WHILE_STARTING:
+                time.sleep(chance.uniform(0, 2))
+            else:
+                until(lambda before=polls: remote.ask("state")["polls"] > before, 60)
+                _write_some(remote, traffic, chance)
+                time.sleep(chance.uniform(0, 0.4))
             running.kill()
             _lay_ready(folder, traffic, chance)
             running.start()
