@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from conversation import recorded
 from hypothesis import given
@@ -166,3 +168,14 @@ def test_no_request_is_longer_than_what_is_looked_at() -> None:
     kinds = [f"ask_kind_{kind.value}" for kind in ReminderKind]
     kind = max(len(words) for name in kinds for words in settings_words.requests(library, name))
     assert max(plain, verb + kind) == settings_words._MOST_ASKED  # noqa: SLF001 - its very subject
+
+
+@pytest.mark.parametrize("lang", LIBRARY.languages)
+def test_what_the_bot_tells_families_to_write_is_understood(lang: str) -> None:
+    """Every request quoted in the texts on reminders does what they say."""
+    answers = LIBRARY.topics["reminder_settings"].answers.values()
+    told = [answer.texts[lang] for answer in answers]
+    texts = [text for one in told for text in (one.short, one.long, one.do_now)]
+    quoted = [words for text in texts for words in re.findall(r'"([^"]+)"', text)]
+    assert len(set(quoted)) >= 6
+    assert [words for words in quoted if not understands(words, lang, LIBRARY)] == []
