@@ -10,6 +10,7 @@ import secrets
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime
+from zoneinfo import ZoneInfo
 
 from armbot import invitations
 from armbot.app import FamilyGone, change, load_family
@@ -17,7 +18,7 @@ from armbot.desk import alerts, staff
 from armbot.engine import codes, household
 from armbot.engine.reminders import next_due, remind, rescheduled
 from armbot.engine.say import Voice
-from armbot.engine.speaking import Bot, Reply, say
+from armbot.engine.speaking import Bot, Reply, marked, say
 from armbot.model.family import Family, Member, with_member
 from armbot.model.incoming import Incoming, Kind
 from armbot.model.outbox import Outgoing, Ready, Urgency
@@ -159,7 +160,9 @@ class Service:
             nonlocal gone
             gone = self._sent.of(family.id)
             kept = tuple(o for o in family.outbox if o.key not in gone)
-            after = step(replace(family, outbox=kept))
+            before = replace(family, outbox=kept)
+            today = self._clock().astimezone(ZoneInfo(family.zone)).date()
+            after = marked(before, step(before), self._bot, today)
             return after, after
 
         after = change(self._store, fresh, both, existing=existing)

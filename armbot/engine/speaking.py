@@ -90,6 +90,20 @@ def mark(bot: Bot, topic: str, lang: str, today: date) -> str:
     return Voice(bot.library, lang).say("draft") if draft else ""
 
 
+def marked(before: Family, after: Family, bot: Bot, today: date) -> Family:
+    """The family whose new messages all bear the mark of a trial, whoever wrote them."""
+    if not bot.trial:
+        return after
+    old = {message.key for message in before.outbox}
+    outbox = []
+    for message in after.outbox:
+        member = after.member(message.chat) or Member(message.chat)
+        words = mark(bot, "greeting", member.lang, today)
+        bare = message.key in old or not words or message.text.endswith(words)
+        outbox.append(message if bare else replace(message, text=paragraphs(message.text, words)))
+    return replace(after, outbox=tuple(outbox))
+
+
 def answered(
     family: Family, member: Member, incoming: Incoming, bot: Bot, now: datetime
 ) -> Answered:

@@ -267,6 +267,20 @@ def test_on_a_live_channel_nothing_unsigned_goes_out_but_safety(tmp_path: Path) 
     house.close()
 
 
+def test_in_a_trial_every_message_says_so(house: House) -> None:
+    """Answers, what goes to parents and staff, reminders, and what staff bring about."""
+    ready = [*house.say(CHILD, "my elbow hurts when i throw").messages]
+    ready += house.say(900, "st:read:f-1:r1", Kind.BUTTON).messages
+    ready += house.say(900, "st:sure:f-1:r1", Kind.BUTTON).messages
+    ready += house.say(PARENT, "remy threw 62 pitches today").messages
+    for _ in range(3):
+        house.now += timedelta(hours=13)
+        ready += house.service.tick("f-1").messages
+    marks = tuple(grammar().library.phrase(lang, "draft") for lang in ("en", "es"))
+    assert {m.urgency for m in ready} >= {Urgency.SAFETY, Urgency.ALERT, Urgency.REMINDER}
+    assert [m.text for m in ready if not m.text.endswith(marks)] == []
+
+
 def test_a_report_nobody_reads_is_told_again(house: House) -> None:
     """By the tick, after the limit of its tier."""
     house.say(PARENT, "kit's elbow hurts")
