@@ -55,15 +55,19 @@ def _talk(  # noqa: PLR0913 - the open end is made of all that was understood
     count = next((c for c in frame.counts if c.pitches is not None or c.outs), None)
     first_day = next((c.day for c in frame.counts if c.day), None)
     recorded = answer.family is not None
+    pitches, outs = (count.pitches, count.outs) if count else (None, None)
+    age, age_kind = frame.age, frame.kind
+    if slots.supposed:  # what was told stands
+        pitches, outs, age, age_kind = old.pitches, old.outs, old.age, old.age_kind
     return Talk(
         topic="" if topic in POLITE else topic,
         answer=scene.answer_id,
         asks=answer.asks,
         recent=_recent(scene, slots, found, text),
-        age=frame.age,
-        age_kind=frame.kind,
-        pitches=count.pitches if count else None,
-        outs=count.outs if count else None,
+        age=age,
+        age_kind=age_kind,
+        pitches=pitches,
+        outs=outs,
         thrown=(count.day if count else None) or first_day,
         ask_day=slots.ask_days[-1] if slots.ask_days else None,
         pitch_type=slots.pitch_types[0] if slots.pitch_types else "",

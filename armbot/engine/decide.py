@@ -31,10 +31,13 @@ from armbot.engine.threads import kept_on
 from armbot.language.checking import check_signs
 from armbot.language.grammar import Grammar
 from armbot.language.reading import Writer, read
-from armbot.model.family import Family, Report, Talk
+from armbot.language.tokens import words_of
+from armbot.model.family import Family, Report
 from armbot.model.reports import Assessment, Tier
 from armbot.model.talk import Reading, Turn
 
+_OF_SPEED = "of_speed"
+"""The class of words that speak of speed."""
 _SPEED = "velocity_loss"
 _JOINT = ", "
 """Fragments are read as one sentence: "pills?", "for the elbow", "how many"."""
@@ -119,18 +122,24 @@ def _assessment(
         return own
     strung = _JOINT.join(t.strip(" ?!.") for t in (*talk.recent, text))
     joined = check_signs(strung[-3000:], grammar, likeness=False)
-    if _only_counts(talk, reading, joined):
+    if talk.tier is Tier.NONE and _only_counts(strung, reading, joined, grammar):
         return own
     floor = max(own.tier, talk.tier)
-    best = joined if joined.tier >= own.tier and joined.signs else own
+    # Of equal urgency, what this message says itself is what it reports.
+    raised = joined.tier > own.tier or not own.signs
+    best = joined if raised and joined.tier >= own.tier and joined.signs else own
     return replace(best, tier=max(floor, joined.tier if joined.tier >= Tier.STOP else floor))
 
 
-def _only_counts(talk: Talk, reading: Reading, joined: Assessment) -> bool:
-    """Whether all that reads as a lost speed is a second, lower count: "and if only 50"."""
-    counted = bool(reading.counts or reading.bare or reading.planned)
-    quiet = not reading.signs.mentions and talk.tier is Tier.NONE
-    return counted and quiet and set(joined.signs) == {_SPEED}
+def _only_counts(strung: str, reading: Reading, joined: Assessment, grammar: Grammar) -> bool:
+    """Whether all that reads as a lost speed are counts of several turns that go down.
+
+    "Threw 58", "and if only 50", "can he go saturday": nobody has spoken of speed.
+    """
+    if reading.signs.mentions or set(joined.signs) != {_SPEED}:
+        return False
+    said = f" {' '.join(words_of(strung))} "
+    return not any(f" {words} " in said for words in grammar.library.words.classes[_OF_SPEED])
 
 
 def _calm(scene: Scene, found: Assessment) -> bool:

@@ -35,13 +35,15 @@ def lay(family: Family, reading: Reading, today: date) -> Slots:
     ask_days = days_asked(exchange, counts)
     if exchange.topic == "rest_days" and ask_days == (today,) and is_undated(counts):
         counts, ask_days = [replace(c, day=today) for c in counts], ()
+    supposed = _supposed(exchange)
     return Slots(
-        topic=exchange.topic,
+        topic="rest_days" if supposed and exchange.topic == "log_outing" else exchange.topic,
         frames=_frames(exchange.reading, counts, child),
         ask_days=ask_days,
         pitch_types=_pitch_types(exchange),
         innings_caught=reading.innings_caught,
         follows=exchange.follows,
+        supposed=supposed,
         alternatives=_alternatives(reading),
         replaces=replaces,
         which_child=child.unclear,
@@ -78,6 +80,16 @@ def _alternatives(reading: Reading) -> bool:
     words = reading.text.split()
     known = [c for c in reading.counts if c.pitches is not None]
     return len(known) > 1 and ("hypothetical" in reading.acts or "vs" in words or "versus" in words)
+
+
+def _supposed(exchange: Exchange) -> bool:
+    """Whether a count or an age is only supposed: "and if he threw 50?", after 58 were told."""
+    reading, talk = exchange.reading, exchange.talk
+    opens = "first:supposed" in reading.acts and "correction" not in reading.acts
+    if not (exchange.follows and opens):
+        return False
+    counts = talk.pitches is not None and any(c.pitches is not None for c in reading.counts)
+    return counts or (talk.age is not None and bool(reading.ages))
 
 
 def _unclear(exchange: Exchange) -> int | None:

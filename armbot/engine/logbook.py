@@ -141,6 +141,8 @@ def remember(scene: Scene, slots: Slots) -> Family:
 
     Nothing is kept of a "what if".
     """
+    if slots.supposed:
+        return scene.family
     family = without_outings(scene.family, slots.replaces) if slots.replaces else scene.family
     if slots.alternatives:
         return family

@@ -35,6 +35,8 @@ class Slots:
     pitch_types: tuple[str, ...] = ()
     innings_caught: int | None = None
     follows: bool = False
+    supposed: bool = False
+    """The count takes the place of one that was told, for this answer only."""
     alternatives: bool = False
     """The frames are "what if"s of one child: nothing is logged."""
     replaces: tuple[str, ...] = ()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
-from conversation import NOW, TODAY, after, grammar, say
+from conversation import NOW, TODAY, after, facts, grammar, say
 
 from armbot.engine.decide import decide
 from armbot.model.reports import Tier
@@ -248,3 +248,33 @@ def test_a_speed_that_goes_down_is_still_heard(told: tuple[str, ...]) -> None:
     """Whatever it is told in, it is asked about or stops."""
     family = after(*told)
     assert family.talk.tier is not Tier.NONE or family.holds
+
+
+@pytest.mark.parametrize(
+    ("told", "log"),
+    [
+        (("he's 11, threw 58 tues", "and if he only threw 50"), [58]),
+        (("he's 11, threw 58 tues", "and if he only threw 50", "can he go saturday"), [58]),
+        (("11, threw 62 tuesday", "what if it was 75 pitches", "and if hes 13?"), [62]),
+        (("tiene 11, tiró 58 el martes", "¿y si nada más tiró 50?", "¿y si tiene 13?"), [58]),
+        (("he's 11, threw 58 tues", "actually it was 50 not 58"), [50]),
+        (("he's 11, threw 58 tues", "and if he threw 50", "sorry 55 not 58"), [55]),
+    ],
+)
+def test_what_is_only_supposed_is_not_logged(told: tuple[str, ...], log: list[int]) -> None:
+    """The log keeps what was told until it is corrected; nobody else comes into it."""
+    family = after(*told)
+    assert [outing.pitches for _, outing in family.outings] == log
+    assert len(family.athletes) == 1
+
+
+def test_the_answer_is_about_what_is_supposed() -> None:
+    """And the next question is about what was told again.
+
+    Source: MLB/USA Baseball guideline, ages 11-12: 36-50 pitches 2 days, 51-65 pitches 3.
+    """
+    family = after("he's 11, threw 58 tues")
+    supposed = say(family, "and if he only threw 50")
+    assert facts(supposed.turn.values)[0]["rest_days"] == 2
+    told = say(supposed.family, "can he pitch friday?")
+    assert facts(told.turn.values)[0]["rest_days"] == 3
