@@ -162,9 +162,7 @@ def _to_family(
             continue
         voice = Voice(pressed.library, member.lang)
         text = paragraphs(
-            voice.say(
-                phrase, name=_name(pressed, voice), role=pressed.person.role.replace("_", " ")
-            ),
+            voice.say(phrase, name=_name(pressed, voice)),
             voice.say("nobody_watches"),
         )
         key = f"u{pressed.incoming.id}.f{number}"
