@@ -17,6 +17,7 @@ from armbot.engine.answer import Answer, Scene
 from armbot.engine.closing import POLITE, close
 from armbot.engine.computed import computed_answer, is_why, why_answer
 from armbot.engine.doubt import questioned
+from armbot.engine.holding import asked_of_hold, hold_question
 from armbot.engine.laying import lay
 from armbot.engine.prose import topic_answer
 from armbot.engine.replies import RULE_ID, affirmed, says_well, settles
@@ -115,6 +116,8 @@ def _assessment(
         )
     quiet = talk.tier is Tier.ASK and own.tier is Tier.NONE
     answered = quiet and settles(talk, reading)
+    if own.tier is Tier.NONE and family.holds and asked_of_hold(reading):
+        return own
     elsewhere = own.of_a_friend and talk.tier is Tier.NONE
     if elsewhere and own.tier is Tier.ASK:
         return replace(own, tier=Tier.NONE)  # no question of ours to ask: the topic answers
@@ -161,6 +164,8 @@ def _respond(  # noqa: C901, PLR0911 - the order of precedence, one return each
         return Answer(scene.voice.say("head"), grants=False), scene.family, None
     if found.tier is Tier.ASK:
         return safety_question(scene, slots, found), scene.family, None
+    if (answer := hold_question(scene, slots)) is not None:
+        return answer, scene.family, None
     if resolves(scene, slots):
         return Answer(scene.voice.say("ask_resolved"), grants=False), scene.family, None
     if says_well(scene.family.talk, scene.reading):

@@ -30,8 +30,8 @@ def affirmed(talk: Talk, reading: Reading) -> Tier:
     if not _is_reply(reading) or denies(reading):
         return Tier.NONE
     named = bool(reading.signs.parts) and any(word in asks for word in _WHERE)
-    plain_yes = "first:yes" in reading.acts
-    yes = plain_yes or "hedge" in reading.acts
+    plain_yes = "first:yes" in reading.acts and not _is_already(reading)
+    yes = plain_yes or ("hedge" in reading.acts and not _begins_as_a_question(reading))
     if plain_yes and any(word in asks for word in _URGENT):
         return Tier.STOP_URGENT
     if (yes or named) and any(word in asks for word in _PAIN) and not _seen(asks):
@@ -39,6 +39,21 @@ def affirmed(talk: Talk, reading: Reading) -> Tier:
     if any(word in asks for word in (*_URGENT, *_PAIN, *_SORE)) and not _seen(asks):
         return Tier.ASK if yes or "unsure" in reading.acts else Tier.NONE
     return Tier.NONE
+
+
+def _is_already(reading: Reading) -> bool:
+    """Whether the "ya" is Spanish for already, "ya lo vio el doctor", and no yes."""
+    return reading.lang == "es" and reading.text.startswith("ya ")
+
+
+def _begins_as_a_question(reading: Reading) -> bool:
+    """Whether "he do" and the like stand in a question: "what can he do"."""
+    return reading.text.split()[:1] != [] and reading.text.split()[0] in _ASKING
+
+
+_ASKING = frozenset(
+    "what when who how can could may should why where que cuando quien como puede cual".split()
+)
 
 
 def denies(reading: Reading) -> bool:

@@ -262,5 +262,6 @@ def hold_answer(scene: Scene, slots: Slots) -> Answer:
             sentence(voice.say("hold_why", day=day), voice.say("nobody_watches")),
         ),
         grants=False,
+        choices=tuple(voice.say("hold_choices").split("|")),
         why=(voice.say("why_hold", day=day),),
     )

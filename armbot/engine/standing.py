@@ -9,7 +9,7 @@ from armbot.engine.answer import Scene
 from armbot.engine.replies import settles
 from armbot.engine.slots import Slots
 from armbot.engine.subject import GENERIC
-from armbot.model.family import Family, Talk
+from armbot.model.family import Family, Hold, Talk
 from armbot.model.reports import Assessment, Tier
 
 THROW_TOPICS = frozenset(
@@ -40,10 +40,14 @@ def rested(family: Family, now: datetime) -> Family:
 
 def held(family: Family, slots: Slots) -> bool:
     """Whether the athlete meant, or possibly meant, is on hold."""
-    if not family.holds:
-        return False
+    return hold_meant(family, slots) is not None
+
+
+def hold_meant(family: Family, slots: Slots) -> Hold | None:
+    """The hold of the athlete meant, or possibly meant; None where that one is free."""
     athletes = [f.athlete.id for f in slots.frames if f.athlete]
-    return any(family.hold_of(a) for a in athletes) if athletes else True
+    holds = [family.hold_of(a) for a in athletes] if athletes else list(family.holds)
+    return next((hold for hold in holds if hold is not None), None)
 
 
 def waits(scene: Scene) -> bool:
