@@ -22,6 +22,8 @@ def follows_on(family: Family, reading: Reading) -> bool:
     talk = family.talk
     if not talk.topic or _another_child(reading, talk):
         return False
+    if _of_something_else(reading, talk):
+        return False
     corrects = "correction" in reading.acts and len(reading.text.split()) <= _SHORT
     other_child = "both_children" in reading.acts and len(reading.text.split()) <= 2 * _SHORT
     if corrects or other_child or not _own_topic(reading):
@@ -29,6 +31,34 @@ def follows_on(family: Family, reading: Reading) -> bool:
     dates_it = talk.topic == "log_outing" and talk.pitches is not None
     asked = f"{talk.asks}; date" if dates_it else talk.asks
     return bool(asked) and (reading.topic == talk.topic or _answers(reading, asked))
+
+
+_FEW = 3
+_REFERS = frozenset(
+    "he she him her his hers hes shes i im me my mine we us our they them their kid son daughter "
+    "it its that thats this those these same sure right serious really still then instead again "
+    "next more less before after else when why long many much often soon ok okay "
+    "ella le les su sus mi mis me nos yo hijo hija nino nina eso esto esa esta ese mismo "
+    "seguro segura verdad entonces otra otro vez mas menos antes despues cuando cuanto cuantos "
+    "bien tambien ya".split()
+)
+"""Words by which a message may go on about the turn before it."""
+
+
+def _of_something_else(reading: Reading, talk: Talk) -> bool:
+    """Whether nothing ties the message to throwing, nor to the turn before: "what is uv light".
+
+    A question that is open is answered in all sorts of words, and is no part of this.
+    """
+    words = reading.text.replace("?", " ").replace(",", " ").replace(".", " ").split()
+    told = reading.anchored or reading.bare or reading.thrown_days or reading.ask_days
+    if told or talk.asks or len(words) < _FEW or _REPLIES & reading.acts:
+        return False
+    return reading.at_large or not _REFERS & set(words)
+
+
+_REPLIES = frozenset({"correction", "adds", "both_children", "yes", "no", "hedge", "unsure"})
+"""Acts that answer or change what the turn before said."""
 
 
 OF_ONE_OUTING = frozenset(
@@ -53,6 +83,8 @@ def leans_on(family: Family, reading: Reading, *, follows: bool) -> bool:
     """Whether a question of its own is about the count told in the turn before."""
     talk = family.talk
     if talk.pitches is None or reading.counts or reading.bare:
+        return False
+    if _of_something_else(reading, talk):
         return False
     pointed = "?" in reading.text and reading.topic in reading.pointed
     asks_own = bool(reading.ask_days) or pointed

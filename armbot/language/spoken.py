@@ -14,7 +14,7 @@ from armbot.language.tokens import Token, words_of
 
 _CLEARLY = 3
 """Everyday words from which on a message is plainly in a language."""
-_OFTEN, _LONG = 2, 2
+_OFTEN, _LONG = 2, 3
 """Examples that a word stands in, and letters that it has, before it tells a language."""
 
 

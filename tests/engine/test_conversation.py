@@ -122,6 +122,36 @@ def test_a_sound_is_no_number() -> None:
     assert (values(turn)["rest_days"], turn.entities["age"]) == (4, 16)
 
 
+@pytest.mark.parametrize(
+    ("told", "text", "lang"),
+    [
+        ("12, threw 40 today", "what is uv light", "en"),
+        ("12, threw 40 today", "whats the capital of france", "en"),
+        ("12, threw 40 today", "do you like pizza", "en"),
+        ("how many days rest for 40 at 12", "what is uv light", "en"),
+        ("tiene 12, tiró 40 hoy", "qué es la luz uv", "es"),
+        ("tiene 12, tiró 40 hoy", "te gusta la pizza", "es"),
+    ],
+)
+def test_a_question_of_something_else_does_not_repeat_the_answer(
+    told: str, text: str, lang: str
+) -> None:
+    """Nothing ties it to throwing nor to the turn before: there is no signed answer."""
+    decision = say(after(told), text)
+    assert (decision.turn.topic, decision.turn.lang) == ("unknown", lang)
+    assert not facts(decision.turn.values)[0]
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["rest?", "how long", "is that ok", "when can he again", "and his rest?", "are you sure"],
+)
+def test_a_question_about_the_outing_just_told_still_leans(text: str) -> None:
+    """A few words that refer to it are answered from it."""
+    turn = say(after("12, threw 40 today"), text).turn
+    assert facts(turn.values)[0]["rest_days"] == 2
+
+
 def test_an_empty_message_after_a_topic_is_answered() -> None:
     """Signs that clean to nothing do not break the thread."""
     assert last("he has little league elbow", "\u200d\u200b").reply
