@@ -7,8 +7,6 @@ from dataclasses import replace
 from datetime import date
 
 from armbot.engine.answer import Answer, Scene
-from armbot.engine.child import NUMBER_TOPICS
-from armbot.engine.doubt import doubt_answer
 from armbot.engine.frames import daily_max
 from armbot.engine.limits import innings_answer, limit_answer, months_answer
 from armbot.engine.logbook import log_answer, remember, total_answer
@@ -16,13 +14,14 @@ from armbot.engine.pitches import pitch_answer, pitch_list
 from armbot.engine.rest import from_log, rest_answer
 from armbot.engine.say import paragraphs, sentence
 from armbot.engine.slots import Slots
+from armbot.engine.unclear import not_plain
 
 Answering = Callable[[Scene, Slots], Answer | None]
 
 
 def computed_answer(scene: Scene, slots: Slots) -> Answer | None:
     """The computed answer to the question at hand, or None."""
-    if (asked := _not_plain(scene, slots)) is not None:
+    if (asked := not_plain(scene, slots, _BY_TOPIC)) is not None:
         return asked
     if _softball(scene) and scene.topic not in ("log_outing", "season_total"):
         return None
@@ -30,17 +29,6 @@ def computed_answer(scene: Scene, slots: Slots) -> Answer | None:
         return log_answer(scene, slots)
     answering = _BY_TOPIC.get(scene.topic)
     return answering(scene, slots) if answering else None
-
-
-def _not_plain(scene: Scene, slots: Slots) -> Answer | None:
-    """What must be said where a number is hidden, another athlete's, too high or unclear."""
-    if scene.reading.doubtful:
-        return Answer(f"**{scene.voice.say('doubtful_digits')}**", asks="pitches", grants=False)
-    if scene.reading.of_others and scene.topic in (*NUMBER_TOPICS, *_BY_TOPIC):
-        return _beside_anothers(scene, slots)
-    if slots.doubted is not None:
-        return doubt_answer(scene, slots.doubted)
-    return None if slots.number_unclear is None else _number(scene, slots.number_unclear)
 
 
 def _softball(scene: Scene) -> bool:
@@ -64,30 +52,6 @@ def why_answer(scene: Scene) -> Answer:
         why=why,
         topic=scene.family.talk.topic,
         grants=False,
-    )
-
-
-def _beside_anothers(scene: Scene, slots: Slots) -> Answer:
-    """What our own log says; of another athlete's outing only that it is not in there."""
-    voice = scene.voice
-    not_ours = voice.say("others_outing")
-    if scene.reading.ask_days or "?" in scene.reading.text:
-        answer = rest_answer(scene, slots)
-        return replace(answer, text=paragraphs(not_ours, answer.text))
-    text = sentence(f"**{not_ours}**", voice.say("others_ask"))
-    return Answer(text, asks="pitches; date", grants=False)
-
-
-def _number(scene: Scene, number: int) -> Answer:
-    return Answer(
-        f"**{scene.voice.say('need_number', n=number)}**",
-        asks="what the number means; age; date",
-        grants=False,
-        topic="unknown",
-        choices=(
-            f"{number} {scene.voice.say('kind_game')}",
-            scene.voice.say("age_years", n=number),
-        ),
     )
 
 

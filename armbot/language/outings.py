@@ -11,8 +11,9 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from armbot.language.asked import ask_date, in_order, is_asked, without_denied
-from armbot.language.counts import promoted, read_counts, read_innings_caught
+from armbot.language.counts import read_counts, read_innings_caught
 from armbot.language.days import DayMention, resolve_past
+from armbot.language.promotions import promoted
 from armbot.language.quantities import Kind, Quantity
 from armbot.language.tokens import Token
 from armbot.model.people import AgeSpan
@@ -46,13 +47,7 @@ def tell(
     days = without_denied(tokens, days)
     quantities = promoted(tokens, quantities, days)
     planned = tuple(int(q.number.value) for q in quantities if q.kind is Kind.PLANNED)
-    asked = [
-        day
-        for day in days
-        if (planned and day.day == today)
-        or _of_a_plan(day, quantities)
-        or is_asked(tokens, day, days, quantities, today)
-    ]
+    asked = [d for d in days if _is_asked(tokens, d, days, quantities, today)]
     thrown = [day for day in days if day not in asked]
     thrown_dates = in_order({id(day): resolve_past(day, today) for day in thrown}, thrown)
     counts = read_counts(tokens, quantities, thrown, thrown_dates, acts)
@@ -78,6 +73,20 @@ def tell(
         several_children=_several(ages, counts, acts),
         why=tuple(why),
     )
+
+
+def _is_asked(
+    tokens: Sequence[Token],
+    day: DayMention,
+    days: Sequence[DayMention],
+    quantities: Sequence[Quantity],
+    today: date,
+) -> bool:
+    """Whether something is asked or planned for the day, rather than thrown on it."""
+    planned = any(q.kind is Kind.PLANNED for q in quantities)
+    if (planned and day.day == today) or _of_a_plan(day, quantities):
+        return True
+    return is_asked(tokens, day, days, quantities, today)
 
 
 _TO_DAY = 2

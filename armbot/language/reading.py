@@ -6,7 +6,7 @@ Deterministic, without network, disk or clock; every list it uses comes from con
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from armbot.language.checking import assessed, signs_of
@@ -21,7 +21,7 @@ from armbot.language.structure import Shape, adjusted, is_roster
 from armbot.language.tokens import Token
 from armbot.language.topics import TopicScore, matter
 from armbot.model.reports import SignReading
-from armbot.model.talk import Reading
+from armbot.model.talk import PitchCount, Reading
 
 _FEW_FOR_A_DAY = 5
 """Words up to which a day asked about is what the message is about: "sunday?"."""
@@ -72,17 +72,10 @@ def read(
     told = _told(parsed, grammar, today, spanish=spoken == "es")
     told, theirs = without_others(told, parsed.tokens, parsed.hits)
     ranked = _ranked(parsed, grammar, told, signs)
-    return Reading(
+    return replace(
+        _of_numbers(told, theirs),
         text=parsed.cleaned.text,
         lang=spoken,
-        counts=told.counts,
-        theirs=theirs,
-        ages=told.ages,
-        thrown_days=told.thrown_days,
-        ask_days=told.ask_days,
-        innings_caught=told.innings_caught,
-        bare=told.bare,
-        planned=told.planned,
         pitch_types=parsed.named("pitch:"),
         rules_named=parsed.named("rules:"),
         sports=parsed.named("sport:"),
@@ -94,10 +87,26 @@ def read(
         signs=signs,
         assessment=assessed(text, parsed, signs, grammar),
         at_large=parsed.asks_at_large(),
-        several_children=told.several_children,
         doubtful=parsed.cleaned.doubtful,
         month=_month(parsed, grammar),
         why=_reasons(told, signs, ranked[0]),
+    )
+
+
+def _of_numbers(told: Told, theirs: tuple[PitchCount, ...]) -> Reading:
+    """What the numbers and days say, all else still empty."""
+    return Reading(
+        text="",
+        lang="",
+        counts=told.counts,
+        theirs=theirs,
+        ages=told.ages,
+        thrown_days=told.thrown_days,
+        ask_days=told.ask_days,
+        innings_caught=told.innings_caught,
+        bare=told.bare,
+        planned=told.planned,
+        several_children=told.several_children,
     )
 
 
