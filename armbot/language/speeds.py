@@ -22,7 +22,7 @@ def are_counts(hit: Hit, scene: Scene) -> bool:
         return False
     if not any("@count_verb" in scene.table[place] for place in inside):
         return False
-    numbers = [place for place in inside if scene.tokens[place].number]
+    numbers = [place for place in inside if "@speed" in scene.table[place]]
     days = [_day_of(place, scene) for place in numbers]
     return len(numbers) >= _FEWEST and None not in days and len(set(days)) == len(days)
 
