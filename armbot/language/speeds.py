@@ -13,12 +13,15 @@ _LINKS = frozenset("on this last el este pasado pitches p lanzamientos".split())
 _TO_DAY = 3
 """Words from a number to its day: "45 pitches on monday"."""
 _FEWEST = 2
+_UNIT = 2
+"""Words after the last number in which its unit may stand: "65 mph"."""
 
 
 def are_counts(hit: Hit, scene: Scene) -> bool:
     """Whether a "lost speed" is really two or more counts, each with a day of its own."""
     inside = range(hit.start, hit.end)
-    if any("@speed_talk" in scene.table[place] for place in inside):
+    around = range(hit.start, min(hit.end + _UNIT, len(scene.tokens)))
+    if any("@speed_talk" in scene.table[place] for place in around):
         return False
     if not any("@count_verb" in scene.table[place] for place in inside):
         return False

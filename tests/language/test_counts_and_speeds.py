@@ -13,6 +13,7 @@ from reading_support import reported
         ("my 12 yo throws 60 today", "45 on monday", [60, 45]),
         ("my boy throws 60 today and feels great", "45 on monday", [60, 45]),
         ("she's 13 throwing 55 today", "40 on saturday", [55, 40]),
+        ("she had 55 today she's 12", "38 on sunday", [55, 38]),
         ("mi hijo de 12 tiró 60 hoy", "45 el lunes", [60, 45]),
     ],
 )
@@ -29,6 +30,7 @@ def test_two_counts_in_two_turns_are_two_outings(
     "text",
     [
         "he throws 60 mph today, 70 on monday",
+        "he throws 72 today, 65 mph on sunday",
         "he was at 72 saturday, sitting 65 today",
         "he usually throws 72 but today 65",
         "he throws 72 on saturday, only 65 today",
