@@ -95,8 +95,8 @@ def run(folder: Path, kills: int, chats: int, seed: int, delay: float = 0.0) -> 
     prepare(folder, [family(f"f-{chat}", chat) for chat in traffic.outings])
     wait = server("--delay", f"sendMessage={delay}")
     with wait as (remote, url), program(url, folder, settings=_SETTINGS) as running:
+        polls = 0
         for _ in range(kills):
-            polls = remote.ask("state")["polls"]
             _write_some(remote, traffic, chance)
             if chance.random() < _WHILE_STARTING:
                 time.sleep(chance.uniform(0, 2))
@@ -106,7 +106,9 @@ def run(folder: Path, kills: int, chats: int, seed: int, delay: float = 0.0) -> 
                 time.sleep(chance.uniform(0, 0.4))
             running.kill()
             _lay_ready(folder, traffic, chance)
+            polls = remote.ask("state")["polls"]
             running.start()
+        until(lambda: remote.ask("state")["polls"] > polls, 60)
         _come_to_rest(remote, running)
         sent = remote.ask("sent")
         return _counted(kills, traffic, sent, kept(folder), running)
