@@ -170,7 +170,7 @@ def test_the_shipped_content_is_the_default() -> None:
 
 
 def test_the_shipped_content_loads_fast() -> None:
-    """A start costs under a second of processor time (with the C parser), also on a busy machine."""
+    """A start costs under a second of processor time (C parser), also on a busy machine."""
     best = min(_seconds() for _ in range(3))
     assert best < (1.0 if hasattr(yaml, "CSafeLoader") else 10)
 
