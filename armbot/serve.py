@@ -114,7 +114,8 @@ class _Server:
             self._sent,
             invited=lambda code: invitations.family_of(self._key, code, place.clock()),
             forget=lambda chats: keep.forget_chats(place.folder, chats),
-            open_to_all=settings.open_to_all,
+            # A family whose record is lost must not pass for a new one: its hold is in there.
+            open_to_all=settings.open_to_all and not self._store.unreadable(),
         )
 
     async def run(self) -> int:
@@ -193,6 +194,10 @@ class _Server:
         self, entrance: Entrance, service: Service, outbox: Outbox, door: Door
     ) -> int:
         """Everything side by side until one of them fails or a signal comes."""
+        lost = await asyncio.to_thread(self._store.unreadable)
+        if lost:
+            _log.error("records that cannot be read: %s; nobody new may join", ", ".join(lost))
+            outbox.offer(service.lost(lost))
         for family in await asyncio.to_thread(service.waiting):
             outbox.offer(await asyncio.to_thread(service.ready, family))
         ticker = Ticker(service, outbox.offer, self._place.tick_seconds)

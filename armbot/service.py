@@ -24,7 +24,7 @@ from armbot.model.incoming import Incoming, Kind
 from armbot.model.outbox import Outgoing, Ready, Urgency
 from armbot.model.staff import Staff
 from armbot.sent import Sent
-from armbot.store.base import Store, StoreError
+from armbot.store.base import Store, StoreError, is_family_id
 
 STRANGER = "x-"
 """What the id of a family begins with that came without an invitation."""
@@ -146,7 +146,9 @@ class Service:
 
     def _changed(self, family_id: str, step: Callable[[Family], Family]) -> Family | None:
         """A family that is there, changed; None where it is gone or never was."""
-        with contextlib.suppress(FamilyGone, ValueError):  # ValueError: no id of any family
+        if not is_family_id(family_id):
+            return None
+        with contextlib.suppress(FamilyGone):
             return self._change(Family(family_id), step, existing=True)
         return None
 
@@ -203,6 +205,22 @@ class Service:
             for person in self._people
         )
         return Ready(f"aside-{update_id}", (*said, *told), stored=False)
+
+    def lost(self, family_ids: Sequence[str]) -> Ready:
+        """What staff are told of records that cannot be read: a hold may be in them."""
+        now = self._clock()
+        told = tuple(
+            Outgoing(
+                f"lost.{family_id}.{person.chat}",
+                person.chat,
+                Urgency.ALERT,
+                Voice(self._bot.library, person.lang).say("staff_damaged", family=family_id),
+                now,
+            )
+            for person in self._people
+            for family_id in family_ids
+        )
+        return Ready("lost", told, stored=False)
 
     def tick(self, family_id: str) -> Ready:
         """Whatever is due for a family: reminders, and staff told again of a report."""

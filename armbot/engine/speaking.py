@@ -12,7 +12,7 @@ from armbot.engine.say import Voice, fit, paragraphs
 from armbot.engine.seen import brought_back, seen_by
 from armbot.engine.signed import is_draft
 from armbot.language.grammar import Grammar
-from armbot.model.family import Family, Member, Report, Role, Talk, with_member
+from armbot.model.family import Family, Member, Report, Role, with_member
 from armbot.model.incoming import Incoming
 from armbot.model.library import Library
 from armbot.model.outbox import Button, Outgoing, Urgency
@@ -208,8 +208,3 @@ def _guardians_told(family: Family, member: Member, incoming: Incoming, bot: Bot
         )
         family = replace(family, outbox=(*family.outbox, message))
     return family
-
-
-def quieted(member: Member) -> Member:
-    """The member with the open conversation closed, as after a clearance."""
-    return replace(member, talk=Talk())

@@ -102,6 +102,11 @@ def check_family_id(family_id: str) -> str:
     return family_id
 
 
+def is_family_id(text: str) -> bool:
+    """Whether the text could be a family's id."""
+    return bool(_FAMILY_ID.fullmatch(text))
+
+
 class Store(ABC):
     """Where family records live. Usable as a context manager that closes at the end.
 
@@ -171,6 +176,13 @@ class Store(ABC):
     @abstractmethod
     def waiting(self) -> list[str]:
         """Families with messages to send, those that wait longest first."""
+
+    @abstractmethod
+    def unreadable(self) -> list[str]:
+        """Families whose record could not be read when the store was opened.
+
+        Neither chat nor code leads to them: whoever they are must not pass for new.
+        """
 
     @abstractmethod
     def close(self) -> None:

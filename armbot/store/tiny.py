@@ -7,7 +7,6 @@ from a hash of the id. TinyDB is imported here and nowhere else.
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import json
 import os
@@ -115,6 +114,7 @@ class TinyStore(Store):
         self._remove_leftovers()
         self._versions: dict[str, tuple[int, tuple[int, int, int] | None]] = {}
         self._index = Index()
+        self._unreadable: list[str] = []
         self._fill_index()
 
     def load(self, family_id: str) -> Stored | None:
@@ -263,12 +263,20 @@ class TinyStore(Store):
             files.remove(self._folder / shard, names)
 
     def _fill_index(self) -> None:
-        """Read every record's columns; one that cannot be read is left to ``load`` to tell."""
+        """Read every record's columns, and take note of those that cannot be read."""
         for family_id in self._families():
             path = self._folder / _shard(family_id) / (family_id + _ENDING)
-            with contextlib.suppress(ValueError, TypeError, AttributeError, KeyError):
-                tables = AtomicFile(path).read() or {}
-                self._index.enter(family_id, _columns(tables[_TABLE][str(_ONLY)]["columns"]))
+            try:
+                record = (AtomicFile(path).read() or {})[_TABLE][str(_ONLY)]
+                if "columns" in record:  # not in records of the first version
+                    self._index.enter(family_id, _columns(record["columns"]))
+            except (ValueError, TypeError, AttributeError, KeyError):
+                self._unreadable.append(family_id)
+
+    def unreadable(self) -> list[str]:
+        """See Store; those set aside earlier among them."""
+        aside = {path.name.partition(_ENDING)[0] for path in self.damaged()}
+        return sorted({*self._unreadable, *aside})
 
     def _check_open(self) -> None:
         if self._lock is None:

@@ -223,3 +223,20 @@ def test_a_webhook_takes_the_place_of_polling(tmp_path: Path) -> None:
         assert remote.ask("state")["webhook"]["url"] == "https://bot.example.org/in"
         assert found.stop() == 0
     assert [outing.pitches for _, outing in kept(folder)["f-1"].outings] == [40]
+
+
+def test_a_record_that_cannot_be_read_lets_nobody_pass_for_new(tmp_path: Path) -> None:
+    """A hold may be in it: staff are told, and its chat gets no answer about throwing."""
+    folder = tmp_path / "data"
+    prepare(folder, [family("f-1", 5), family("f-2", 6)])
+    (record,) = folder.rglob("f-1.json")
+    record.write_bytes(b"")
+    settings = f"trial: true\njoining: open\nstaff: [{{chat: 900, role: physician}}]\n{RATES}"
+    with server() as (remote, url), program(url, folder, settings=settings) as found:
+        assert "f-1" in Writer(remote, 900).next()[0]["shown"]
+        answer = Writer(remote, 5).ask("11, threw 62 tuesday, can he pitch saturday?")
+        assert "Saturday" not in answer
+        assert "clinic" in answer
+        assert "62" in Writer(remote, 6).ask("kit threw 62 tuesday")
+        assert "f-1" in found.log
+        assert found.stop() == 0
