@@ -59,7 +59,26 @@ _ASKING = frozenset(
 def denies(reading: Reading) -> bool:
     """Whether the message says no to what was asked, or denies every sign it names."""
     plain_no = "first:no" in reading.acts and "unsure" not in reading.acts
+    plain_no = plain_no and not _negates_another(reading)
     return reading.signs.all_denied or (plain_no and not reading.signs.mentions)
+
+
+_AFTER_A_NO = frozenset(
+    "no nada ninguno ninguna nunca para gracias señor señora senor senora que ya todo".split()
+)
+_NO_OF_ANOTHER = frozenset("way one matter time more chance rest".split())
+
+
+def _negates_another(reading: Reading) -> bool:
+    """Whether the "no" belongs to a sentence about something else.
+
+    "No le digas a mi mamá", "no way im sitting out": no answer to whether the arm hurts.
+    """
+    words = reading.text.split()
+    if len(words) < 2 or words[0] != "no":
+        return False
+    second = words[1].strip(".,!;:")
+    return second not in _AFTER_A_NO if reading.lang == "es" else second in _NO_OF_ANOTHER
 
 
 def settles(talk: Talk, reading: Reading) -> bool:

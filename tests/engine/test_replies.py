@@ -6,6 +6,7 @@ import pytest
 from conversation import after, phrase, say
 
 from armbot.engine.decide import Decision
+from armbot.model.reports import Tier
 
 PAIN_ASKED = {"en": "does he need an mri", "es": "¿necesita una resonancia?"}
 """Answered, with the question whether the arm hurts now."""
@@ -132,3 +133,26 @@ def test_pain_that_nobody_has_looked_at_holds() -> None:
 def test_an_age_is_no_yes() -> None:
     """An age in place of an answer affirms nothing."""
     assert reply("his arm is tired", "he is 12").turn.tier == "ask"
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ("me truena el codo", "no le digas a mi mamá"),
+        ("me truena el codo", "no quiero parar"),
+        ("siento el brazo cansado", "no me va a dejar jugar"),
+        ("his arm is kinda tired", "no way im sitting out"),
+        ("his arm is kinda tired", "dont tell my mom"),
+    ],
+)
+def test_a_no_to_something_else_settles_nothing(asked: str, said: str) -> None:
+    """A child who hides it has not said that nothing hurts: the question stays open."""
+    decision = reply(asked, said)
+    assert decision.family.talk.tier is Tier.ASK
+    assert "2026" not in str(decision.turn.values)
+
+
+@pytest.mark.parametrize("said", ["no", "no, nada", "no nada", "no le duele", "no, está bien"])
+def test_a_spanish_no_still_settles_it(said: str) -> None:
+    """Alone, with a stop behind it, or with the sign it denies."""
+    assert reply("siento el brazo cansado", said).family.talk.tier is Tier.NONE
